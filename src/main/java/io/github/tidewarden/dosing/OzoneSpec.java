@@ -1,0 +1,43 @@
+package io.github.tidewarden.dosing;
+
+import io.github.tidewarden.schedule.WindowSpec;
+import java.util.List;
+
+/**
+ * What ozone a tank may be given.
+ *
+ * @param generator name of the generator's actuator
+ * @param ratedMilligramsPerHour rated output of the generator, mg/h, positive
+ * @param windows when it may run; never empty
+ * @param mostPerNightNanos most running time in one night (a limit in mg is turned into time by the
+ *     rated output)
+ * @param probes names of the redox sensors, one or more
+ * @param reference the electrode that every redox figure of the tank is against
+ * @param startBelowMillivolts a dose starts only while every probe is below this
+ * @param stopAboveMillivolts a dose ends when any probe is at or over this
+ * @param ceilingMillivolts at or over this on any probe ozone is at rest at once
+ * @param shortestOnNanos with {@code shortestOffNanos} the shortest time from start to start; never
+ *     keeps a dose running
+ * @param shortestOffNanos shortest rest between two doses; begins again at boot
+ * @param quantumNanos what one reservation takes from the allowance, at most 5 min
+ */
+public record OzoneSpec(
+    String generator,
+    double ratedMilligramsPerHour,
+    List<WindowSpec> windows,
+    long mostPerNightNanos,
+    List<String> probes,
+    String reference,
+    double startBelowMillivolts,
+    double stopAboveMillivolts,
+    double ceilingMillivolts,
+    long shortestOnNanos,
+    long shortestOffNanos,
+    long quantumNanos) {
+
+  /** Copies the lists. */
+  public OzoneSpec {
+    windows = List.copyOf(windows);
+    probes = List.copyOf(probes);
+  }
+}

@@ -1,0 +1,5 @@
+/** What ozone is wanted now. */
+@NullMarked
+package io.github.tidewarden.dosing;
+
+import org.jspecify.annotations.NullMarked;
