@@ -1,0 +1,125 @@
+package io.github.tidewarden.schedule;
+
+import io.github.tidewarden.quantity.Moment;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.List;
+
+/**
+ * What one actuator has been on for: the account behind a limit in any rolling 24 h and behind the
+ * allowance of a night, over restarts and power cuts. Immutable.
+ *
+ * <p>Where it cannot know it counts too much: a spend counts whole until its end is old enough, and
+ * what cannot be dated counts as just ended.
+ */
+public final class RollingTotal {
+
+  /** An account in which nothing has been spent. */
+  public static final RollingTotal NOTHING = new RollingTotal(List.of());
+
+  /** Most spends that are kept apart. */
+  public static final int MOST_SPENDS = 4096;
+
+  /** How long a spend is kept: longer than a night and any window that opens in it. */
+  public static final Duration KEPT = Duration.ofDays(3);
+
+  /** No spend is recorded that ends later than this: a reservation and the lease after it. */
+  public static final Duration LONGEST_AHEAD = Duration.ofMinutes(10);
+
+  private final List<Spend> spends;
+
+  private RollingTotal(List<Spend> spends) {
+    this.spends = List.copyOf(spends);
+  }
+
+  /** The account of these spends, in the order in which they were recorded. */
+  public static RollingTotal of(List<Spend> spends) {
+    return new RollingTotal(bounded(new ArrayList<>(spends)));
+  }
+
+  /** What is kept apart, in the order of recording. */
+  public List<Spend> spends() {
+    return spends;
+  }
+
+  /** With one more spend, the youngest. When full, an older two of one night become one. */
+  public RollingTotal plus(Spend spend) {
+    List<Spend> more = new ArrayList<>(spends);
+    more.add(spend);
+    return new RollingTotal(bounded(more));
+  }
+
+  /**
+   * Without what is older than {@link #KEPT}. What can never be dated (it ended in another boot
+   * while the clock was not trusted, or later than it can have) is dated {@link #LONGEST_AHEAD}
+   * from now, so that it ages from here on and does not count for ever. Nothing changes while the
+   * clock is not trusted.
+   */
+  public RollingTotal pruned(String boot, Moment now) {
+    if (!now.trusted()) {
+      return this;
+    }
+    List<Spend> kept =
+        spends.stream()
+            .map(spend -> dated(spend, boot, now))
+            .filter(spend -> spend.age(boot, now).compareTo(KEPT) < 0)
+            .toList();
+    return kept.equals(spends) ? this : new RollingTotal(kept);
+  }
+
+  /**
+   * What was spent in the {@code span} before now, ms.
+   *
+   * @throws IllegalArgumentException when {@code span} is longer than {@link #KEPT}
+   */
+  public long spentWithin(Duration span, String boot, Moment now) {
+    if (span.compareTo(KEPT) > 0) {
+      throw new IllegalArgumentException("spends are not kept for " + span);
+    }
+    return spends.stream()
+        .filter(spend -> spend.age(boot, now).compareTo(span) < 0)
+        .mapToLong(Spend::spentMillis)
+        .reduce(0, Math::addExact);
+  }
+
+  /** What was spent of a night's allowance, ms, as far as the night is not over for long. */
+  public long spentInNight(LocalDate night) {
+    return spends.stream()
+        .filter(spend -> spend.night().equals(night))
+        .mapToLong(Spend::spentMillis)
+        .reduce(0, Math::addExact);
+  }
+
+  private static Spend dated(Spend spend, String boot, Moment now) {
+    boolean undatable = !spend.trusted() && !spend.boot().equals(boot);
+    Instant latest = now.wall().plus(LONGEST_AHEAD);
+    if (!undatable && !spend.wallEnd().isAfter(latest)) {
+      return spend;
+    }
+    Moment end = new Moment(latest, now.monoNanos() + LONGEST_AHEAD.toNanos(), true);
+    Spend fresh = Spend.endingAt(end, boot, spend.night(), 0);
+    return fresh.plusOlder(spend);
+  }
+
+  private static List<Spend> bounded(List<Spend> spends) {
+    while (spends.size() > MOST_SPENDS) {
+      mergeOldestOfOneNight(spends);
+    }
+    return spends;
+  }
+
+  private static void mergeOldestOfOneNight(List<Spend> spends) {
+    for (int older = 0; older < spends.size(); older++) {
+      for (int younger = older + 1; younger < spends.size(); younger++) {
+        if (spends.get(younger).night().equals(spends.get(older).night())) {
+          spends.set(younger, spends.get(younger).plusOlder(spends.get(older)));
+          spends.remove(older);
+          return;
+        }
+      }
+    }
+    throw new IllegalStateException("more than " + MOST_SPENDS + " nights in one account");
+  }
+}

@@ -1,0 +1,89 @@
+package io.github.tidewarden.schedule;
+
+import io.github.tidewarden.quantity.Moment;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.temporal.ChronoUnit;
+
+/**
+ * Something spent: one run, or what one may have been. Milliseconds, as in the audit.
+ *
+ * @param boot in which it ended
+ * @param night the night whose allowance it takes
+ * @param endMonoMillis monotonic time of its end in that boot, ms, rounded up
+ * @param wallEnd wall time of its end, to the ms, rounded up
+ * @param trusted whether the wall clock was trusted then
+ * @param spentMillis running time at most, ms, never negative
+ */
+public record Spend(
+    String boot,
+    LocalDate night,
+    long endMonoMillis,
+    Instant wallEnd,
+    boolean trusted,
+    long spentMillis) {
+
+  private static final long NANOS_PER_MILLI = 1_000_000;
+
+  /**
+   * Checks.
+   *
+   * @throws IllegalArgumentException when {@code spentMillis} is negative
+   */
+  public Spend {
+    if (spentMillis < 0) {
+      throw new IllegalArgumentException("a spend of " + spentMillis + " ms");
+    }
+  }
+
+  /**
+   * What ended, or will have ended, by {@code end}; every fraction of a millisecond counts whole.
+   */
+  public static Spend endingAt(Moment end, String boot, LocalDate night, long spentNanos) {
+    return new Spend(
+        boot,
+        night,
+        roundedUpToMillis(end.monoNanos()),
+        end.wall().plusNanos(NANOS_PER_MILLI - 1).truncatedTo(ChronoUnit.MILLIS),
+        end.trusted(),
+        roundedUpToMillis(spentNanos));
+  }
+
+  /**
+   * How long ago it ended, never more than is certain and never negative: within one boot the
+   * smaller of wall and monotonic time, across boots wall time that was trusted at both ends. While
+   * the clock is not trusted nothing ages.
+   */
+  public Duration age(String nowBoot, Moment now) {
+    if (!now.trusted()) {
+      return Duration.ZERO;
+    }
+    Duration elapsed = Duration.between(wallEnd, now.wall());
+    if (boot.equals(nowBoot)) {
+      elapsed = smaller(elapsed, Duration.ofNanos(now.monoNanos()).minusMillis(endMonoMillis));
+    } else if (!trusted) {
+      return Duration.ZERO;
+    }
+    return elapsed.isNegative() ? Duration.ZERO : elapsed;
+  }
+
+  /** This and an older spend of the same night as one, which ended when this one did. */
+  Spend plusOlder(Spend older) {
+    return new Spend(
+        boot,
+        night,
+        endMonoMillis,
+        wallEnd,
+        trusted,
+        Math.addExact(spentMillis, older.spentMillis));
+  }
+
+  private static long roundedUpToMillis(long nanos) {
+    return -Math.floorDiv(-nanos, NANOS_PER_MILLI);
+  }
+
+  private static Duration smaller(Duration one, Duration other) {
+    return one.compareTo(other) < 0 ? one : other;
+  }
+}
