@@ -1,0 +1,128 @@
+package io.github.tidewarden.rehearsal;
+
+import io.github.tidewarden.sensing.Measure;
+import java.util.EnumMap;
+import java.util.Map;
+import java.util.concurrent.TimeUnit;
+
+/**
+ * The truth about one tank: what its water does, not what its sensors say. Pure and deterministic:
+ * time is handed in, and the result does not depend on how often it is advanced.
+ *
+ * <p>Ozone is carried into the water by the skimmer's air. As the air flow falls below its normal
+ * value the generator's output goes into the room instead, all of it without air: the worst case.
+ */
+public final class SimulatedTank {
+
+  private final String name;
+  private final TankModel model;
+  private final SimulatedRoom room;
+  private final RedoxResponse redox;
+  private final Map<Measure, Double> steady = new EnumMap<>(Measure.class);
+  private final long startNanos;
+  private double generatorMilligramsPerHour;
+
+  /**
+   * A tank at rest.
+   *
+   * @param name unique in its room
+   * @param model its figures
+   * @param room the room that it leaks into; advanced together with the tank
+   * @param startNanos monotonic time now
+   */
+  public SimulatedTank(String name, TankModel model, SimulatedRoom room, long startNanos) {
+    this.name = name;
+    this.model = model;
+    this.room = room;
+    this.redox = new RedoxResponse(model);
+    this.startNanos = startNanos;
+    model.steady().forEach((measure, value) -> steady.put(measure, value.value()));
+  }
+
+  /** Goes on to this monotonic time; a time before the last one does nothing. */
+  public void advanceTo(long monoNanos) {
+    room.advanceTo(monoNanos);
+    redox.advanceTo(
+        model.speed() * (monoNanos - startNanos) / (double) TimeUnit.SECONDS.toNanos(1));
+  }
+
+  /**
+   * From the time last advanced to, the generator makes this much.
+   *
+   * @param milligramsPerHour ozone, mg/h, not negative; 0 at rest
+   */
+  public void generator(double milligramsPerHour) {
+    if (generatorMilligramsPerHour != milligramsPerHour) {
+      generatorMilligramsPerHour = milligramsPerHour;
+      spread();
+    }
+  }
+
+  /**
+   * From the time last advanced to, a quantity that stands still has this value: no air, no
+   * circulation, a wet floor.
+   *
+   * @throws IllegalArgumentException for redox and ozone in air, which follow from the physics
+   */
+  public void set(Measure measure, double value) {
+    if (measure == Measure.REDOX || measure == Measure.OZONE_IN_AIR) {
+      throw new IllegalArgumentException(measure.word() + " follows from the physics");
+    }
+    steady.put(measure, value);
+    if (measure == Measure.AIR_FLOW) {
+      spread();
+    }
+  }
+
+  /** Takes the skimmer's air away, or gives it back. */
+  public void airLost(boolean lost) {
+    set(Measure.AIR_FLOW, lost ? 0 : normal(Measure.AIR_FLOW));
+  }
+
+  /**
+   * From the time last advanced to, the water is pulled down to this value without ozone, as after
+   * a feeding.
+   */
+  public void baseline(double millivolts) {
+    redox.baseline(millivolts);
+  }
+
+  private void spread() {
+    double normalAir = normal(Measure.AIR_FLOW);
+    double carried = normalAir <= 0 ? 0 : Math.min(1, value(Measure.AIR_FLOW) / normalAir);
+    double intoWater = generatorMilligramsPerHour * carried * (1 - model.leakFraction());
+    redox.feed(intoWater);
+    room.leak(name, generatorMilligramsPerHour - intoWater);
+  }
+
+  private double normal(Measure measure) {
+    TankModel.Steady normal = model.steady().get(measure);
+    return normal == null ? 0 : normal.value();
+  }
+
+  /** Redox of the water itself, mV. */
+  public double waterRedoxMillivolts() {
+    return redox.waterMillivolts();
+  }
+
+  /**
+   * What the water has made of a probe's potential so far, mV: lag included, offset and noise not.
+   *
+   * @param probe index into {@link TankModel#probes()}
+   */
+  public double probeRedoxMillivolts(int probe) {
+    return redox.probeMillivolts(probe);
+  }
+
+  /**
+   * The true value of a quantity in the core's unit; for redox that of the water. A quantity that
+   * the model does not name is 0.
+   */
+  public double value(Measure measure) {
+    return switch (measure) {
+      case REDOX -> waterRedoxMillivolts();
+      case OZONE_IN_AIR -> room.ozonePpb();
+      default -> steady.getOrDefault(measure, 0.0);
+    };
+  }
+}

@@ -1,0 +1,171 @@
+package io.github.tidewarden.rehearsal;
+
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.gate.ActuatorSpec;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.SensorSpec;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.OptionalLong;
+import java.util.Set;
+import java.util.TreeSet;
+import java.util.function.DoubleSupplier;
+import java.util.function.Function;
+
+/**
+ * All simulated tanks of a site as a broker sees them: commands in, readings and state reports out.
+ * Pure and deterministic: time is handed in, and the same seed and the same calls give the same
+ * messages.
+ */
+public final class SiteRig {
+
+  private static final double ROOM_OZONE_NOISE_PPB = 1;
+  private static final double LOWEST_PROBE_MILLIVOLTS = -2000;
+
+  /** One MQTT message of a sensor or a device. */
+  public record Message(String topic, String payload) {}
+
+  private final long seed;
+  private final long startNanos;
+  private final Map<String, TankRig> tanks = new LinkedHashMap<>();
+  private final Map<String, SimulatedRoom> rooms = new HashMap<>();
+  private final Map<String, SensorTopic> topics = new LinkedHashMap<>();
+  private final Map<String, SimulatedSensor> sensors = new HashMap<>();
+
+  /**
+   * Everything sound and at rest.
+   *
+   * @param specs the tanks; those that name the same room share its air and its sensors
+   * @param models the figures of each tank; a room takes those of its first tank
+   * @param seed of all noise
+   * @param startNanos monotonic time now
+   */
+  public SiteRig(
+      List<TankSpec> specs, Function<TankSpec, TankModel> models, long seed, long startNanos) {
+    this.seed = seed;
+    this.startNanos = startNanos;
+    for (TankSpec spec : specs) {
+      tanks.put(spec.name(), rig(spec, models.apply(spec)));
+    }
+  }
+
+  private TankRig rig(TankSpec spec, TankModel model) {
+    String roomName = spec.room().isEmpty() ? "room of " + spec.name() : spec.room();
+    SimulatedRoom room =
+        rooms.computeIfAbsent(
+            roomName, name -> new SimulatedRoom(model.roomAir(), model.speed(), startNanos));
+    SimulatedTank tank = new SimulatedTank(spec.name(), model, room, startNanos);
+    Map<String, SimulatedSensor> own = new HashMap<>();
+    int probes = 0;
+    for (SensorSpec sensor : spec.sensors()) {
+      int probe = probes % model.probes().size();
+      probes += sensor.measure() == Measure.REDOX ? 1 : 0;
+      own.put(sensor.name(), sensor(sensor, model, tank, probe));
+    }
+    return new TankRig(spec, tank, own, startNanos);
+  }
+
+  private SimulatedSensor sensor(SensorSpec spec, TankModel model, SimulatedTank tank, int probe) {
+    String place = spec.topic() + ' ' + spec.pointer();
+    SimulatedSensor known = sensors.get(place);
+    if (known != null) {
+      return known;
+    }
+    SimulatedSensor sensor = sensor(spec.measure(), model, probe, seed * 31 + place.hashCode());
+    DoubleSupplier truth =
+        spec.measure() == Measure.REDOX
+            ? () -> tank.probeRedoxMillivolts(probe)
+            : () -> tank.value(spec.measure());
+    topics.computeIfAbsent(spec.topic(), SensorTopic::new).add(spec, sensor, truth);
+    sensors.put(place, sensor);
+    return sensor;
+  }
+
+  private static SimulatedSensor sensor(
+      Measure measure, TankModel model, int probe, long sensorSeed) {
+    if (measure == Measure.REDOX) {
+      TankModel.Probe redox = model.probes().get(probe);
+      return new SimulatedSensor(
+          redox.offsetMillivolts(),
+          redox.noiseMillivolts(),
+          redox.stepMillivolts(),
+          LOWEST_PROBE_MILLIVOLTS,
+          sensorSeed);
+    }
+    TankModel.Steady steady = model.steady().get(measure);
+    double noise = steady == null ? 0 : steady.noise();
+    return new SimulatedSensor(
+        0,
+        measure == Measure.OZONE_IN_AIR ? ROOM_OZONE_NOISE_PPB : noise,
+        Math.pow(10, -measure.decimals()),
+        0,
+        sensorSeed);
+  }
+
+  /**
+   * One tank.
+   *
+   * @throws IllegalArgumentException when the site has none of that name
+   */
+  public TankRig tank(String name) {
+    TankRig rig = tanks.get(name);
+    if (rig == null) {
+      throw new IllegalArgumentException("no tank " + name);
+    }
+    return rig;
+  }
+
+  /** The set-topics of all devices, sorted. */
+  public Set<String> setTopics() {
+    Set<String> all = new TreeSet<>();
+    for (TankRig tank : tanks.values()) {
+      tank.spec().actuators().stream().map(ActuatorSpec::topic).forEach(all::add);
+    }
+    return all;
+  }
+
+  /** When the next device of any tank would drop out, if one runs on a lease. */
+  public OptionalLong nextDropOutNanos() {
+    return tanks.values().stream()
+        .flatMapToLong(tank -> tank.nextDropOutNanos().stream())
+        .reduce((a, b) -> a - b < 0 ? a : b);
+  }
+
+  /** Goes on to this monotonic time, through every drop-out on the way in its order. */
+  public void advanceTo(long monoNanos) {
+    for (OptionalLong next = nextDropOutNanos();
+        next.isPresent() && next.getAsLong() - monoNanos <= 0;
+        next = nextDropOutNanos()) {
+      long dropOutNanos = next.getAsLong();
+      tanks.values().forEach(tank -> tank.advanceTo(dropOutNanos));
+    }
+    tanks.values().forEach(tank -> tank.advanceTo(monoNanos));
+  }
+
+  /** A message arrives on a set-topic at this monotonic time. */
+  public void command(String topic, String payload, long monoNanos) {
+    advanceTo(monoNanos);
+    tanks.values().forEach(tank -> tank.hear(topic, payload));
+  }
+
+  /** What every sensor says now, one message a topic; silent ones say nothing. */
+  public List<Message> readings(Instant wall) {
+    return topics.values().stream().flatMap(topic -> topic.next(wall).stream()).toList();
+  }
+
+  /** State reports that are due: in answer to a command, or since a state changed. */
+  public List<Message> takeReports() {
+    List<Message> reports = new ArrayList<>();
+    tanks.values().forEach(tank -> reports.addAll(tank.takeReports()));
+    return reports;
+  }
+
+  /** The state of every device that reports one. */
+  public List<Message> states() {
+    return tanks.values().stream().flatMap(tank -> tank.states().stream()).toList();
+  }
+}
