@@ -1,0 +1,187 @@
+package io.github.tidewarden.audit;
+
+import io.github.tidewarden.audit.AuditQueue.Entry;
+import io.github.tidewarden.control.AuditRecord;
+import java.time.Duration;
+import java.time.LocalDate;
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.concurrent.locks.Condition;
+import java.util.concurrent.locks.LockSupport;
+import java.util.concurrent.locks.ReentrantLock;
+import org.jspecify.annotations.Nullable;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+
+/**
+ * The thread that owns the log, so that no other ever waits for a disk. Records are handed over
+ * through a bounded queue whose lock is never held during a read or write; answers come through
+ * {@link AuditListener}. Nothing may interrupt this thread: an interrupt would close its file.
+ */
+public final class AuditThread implements AutoCloseable {
+
+  /** Records that may be handed over while one write takes its time. */
+  public static final int MOST_HANDED_OVER = 1_000;
+
+  private static final Logger LOG = LoggerFactory.getLogger(AuditThread.class);
+  private static final long PAUSE_AFTER_FAULT_NANOS = 1_000_000_000L;
+  private static final Duration CLOSE_BOUND = Duration.ofSeconds(5);
+
+  private final AuditQueue<?> queue;
+  private final AuditListener listener;
+  private final Thread thread = new Thread(this::run, "audit");
+  private final ReentrantLock lock = new ReentrantLock();
+  private final Condition changed = lock.newCondition();
+  private final ArrayDeque<Entry> handedOver = new ArrayDeque<>();
+  private boolean closing;
+  private volatile @Nullable String trouble;
+
+  /** A thread that is not started yet, writing to {@code log}. */
+  public AuditThread(AuditLog<?> log, AuditListener listener) {
+    this.listener = new Guarded(listener);
+    this.queue = new AuditQueue<>(log, AuditQueue.MOST_WAITING, this.listener);
+    thread.setDaemon(true);
+  }
+
+  /** Starts the thread. */
+  public void start() {
+    thread.start();
+  }
+
+  /**
+   * Hands a record over. Never blocks; the answer comes to the listener, at once and on this thread
+   * if there is no room.
+   *
+   * @param ticket the caller's number for it
+   * @param record its fields must not be changed any more
+   * @param night the night's date
+   * @param permits whether something may only happen once this is durable: a reservation, a reset
+   */
+  public void submit(long ticket, AuditRecord record, LocalDate night, boolean permits) {
+    if (!handOver(new Entry(ticket, record, night, permits))) {
+      listener.failed(ticket, "the audit takes no more records");
+    }
+  }
+
+  /** Why the disk was last found failing; null while it is well. */
+  public @Nullable String trouble() {
+    return trouble;
+  }
+
+  /** Closes within 5 s. */
+  @Override
+  public void close() {
+    close(CLOSE_BOUND);
+  }
+
+  /**
+   * Takes no more records, tries once more to write what waits, and ends the thread.
+   *
+   * @return whether it ended within {@code atMost}; a disk that hangs can keep it longer
+   */
+  public boolean close(Duration atMost) {
+    lock.lock();
+    try {
+      closing = true;
+      changed.signal();
+    } finally {
+      lock.unlock();
+    }
+    try {
+      thread.join(Math.max(1, atMost.toMillis()));
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+    return !thread.isAlive();
+  }
+
+  private boolean handOver(Entry entry) {
+    lock.lock();
+    try {
+      if (closing || handedOver.size() >= MOST_HANDED_OVER) {
+        return false;
+      }
+      handedOver.addLast(entry);
+      changed.signal();
+      return true;
+    } finally {
+      lock.unlock();
+    }
+  }
+
+  private void run() {
+    boolean last = false;
+    while (!last) {
+      List<Entry> taken = new ArrayList<>();
+      last = await(taken);
+      try {
+        taken.forEach(entry -> queue.add(entry, System.nanoTime()));
+        do {
+          queue.work(System.nanoTime());
+          tellTrouble();
+        } while (last && queue.nanosUntilWork(System.nanoTime()) == 0);
+      } catch (Throwable e) { // nothing may end this thread: without it nothing is ever permitted
+        LOG.error("the audit thread met a fault and goes on", e);
+        LockSupport.parkNanos(PAUSE_AFTER_FAULT_NANOS);
+      }
+    }
+    queue.abandon("the daemon is stopping");
+  }
+
+  /** Waits for something to do; true if it is the last time. */
+  private boolean await(List<Entry> taken) {
+    lock.lock();
+    try {
+      long wait = queue.nanosUntilWork(System.nanoTime());
+      while (handedOver.isEmpty() && !closing && wait > 0) {
+        wait = changed.awaitNanos(wait);
+      }
+      taken.addAll(handedOver);
+      handedOver.clear();
+      return closing;
+    } catch (InterruptedException e) {
+      return closing;
+    } finally {
+      lock.unlock();
+    }
+  }
+
+  private void tellTrouble() {
+    String before = trouble;
+    String now = queue.trouble();
+    trouble = now;
+    if (now != null && before == null) {
+      LOG.error("the audit cannot be written, nothing is permitted until it can: {}", now);
+    } else if (now == null && before != null) {
+      LOG.warn("the audit is written again");
+    }
+  }
+
+  /** A listener that throws must not take the answers of other records with it. */
+  private record Guarded(AuditListener listener) implements AuditListener {
+
+    @Override
+    public void synced(long ticket) {
+      guard(() -> listener.synced(ticket));
+    }
+
+    @Override
+    public void failed(long ticket, String why) {
+      guard(() -> listener.failed(ticket, why));
+    }
+
+    @Override
+    public void head(Head head) {
+      guard(() -> listener.head(head));
+    }
+
+    private static void guard(Runnable call) {
+      try {
+        call.run();
+      } catch (RuntimeException e) {
+        LOG.error("an answer of the audit was not taken", e);
+      }
+    }
+  }
+}

@@ -1,0 +1,149 @@
+package io.github.tidewarden.audit;
+
+import java.io.IOException;
+import java.io.InputStream;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.file.DirectoryStream;
+import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
+import java.util.ArrayList;
+import java.util.List;
+
+/** The audit's files in a real directory. */
+public final class DirectoryFiles implements AuditFiles {
+
+  private static final String SET_ASIDE = "set-aside";
+  private static final int MOST_OF_ONE_NAME = 1_000;
+
+  private final Path directory;
+
+  /** Files in {@code directory}, which is made on the first write if it is not there. */
+  public DirectoryFiles(Path directory) {
+    this.directory = directory;
+  }
+
+  @Override
+  public List<String> list() throws IOException {
+    List<String> names = new ArrayList<>();
+    try (DirectoryStream<Path> entries = Files.newDirectoryStream(directory)) {
+      for (Path entry : entries) {
+        if (Files.isRegularFile(entry, LinkOption.NOFOLLOW_LINKS)) {
+          names.add(String.valueOf(entry.getFileName()));
+        }
+      }
+    } catch (NoSuchFileException e) {
+      return List.of();
+    }
+    return names;
+  }
+
+  @Override
+  public InputStream read(String name) throws IOException {
+    return Files.newInputStream(directory.resolve(name));
+  }
+
+  @Override
+  public Appender create(String name) throws IOException {
+    makeDirectory(directory);
+    FileChannel channel =
+        FileChannel.open(
+            directory.resolve(name), StandardOpenOption.CREATE_NEW, StandardOpenOption.APPEND);
+    return new Appender() {
+      @Override
+      public void append(byte[] bytes) throws IOException {
+        writeAll(channel, ByteBuffer.wrap(bytes));
+      }
+
+      @Override
+      public void force() throws IOException {
+        channel.force(true);
+      }
+
+      @Override
+      public void close() throws IOException {
+        channel.close();
+      }
+    };
+  }
+
+  @Override
+  public void force(String name) throws IOException {
+    force(directory.resolve(name));
+  }
+
+  @Override
+  public void syncDirectory() throws IOException {
+    force(directory);
+  }
+
+  @Override
+  public void remove(String name) throws IOException {
+    Files.delete(directory.resolve(name));
+  }
+
+  @Override
+  public String setAside(String name, long offset) throws IOException {
+    Path aside = directory.resolve(SET_ASIDE);
+    makeDirectory(aside);
+    Path from = directory.resolve(name);
+    Path to = copyOut(from, offset, aside, name + "." + offset);
+    force(aside);
+    if (offset == 0) {
+      Files.delete(from);
+    } else {
+      try (FileChannel channel = FileChannel.open(from, StandardOpenOption.WRITE)) {
+        channel.truncate(offset);
+        channel.force(true);
+      }
+    }
+    syncDirectory();
+    return SET_ASIDE + "/" + to.getFileName();
+  }
+
+  private static Path copyOut(Path from, long offset, Path aside, String name) throws IOException {
+    for (int i = 0; i < MOST_OF_ONE_NAME; i++) {
+      Path to = aside.resolve(i == 0 ? name : name + "." + i);
+      try (FileChannel out =
+              FileChannel.open(to, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
+          FileChannel in = FileChannel.open(from, StandardOpenOption.READ)) {
+        long at = offset;
+        long size = in.size();
+        while (at < size) {
+          at += in.transferTo(at, size - at, out);
+        }
+        out.force(true);
+        return to;
+      } catch (FileAlreadyExistsException e) {
+        // left by a start that was cut off; nothing is written over
+      }
+    }
+    throw new IOException("too many files named " + name + " are set aside");
+  }
+
+  private static void writeAll(FileChannel channel, ByteBuffer bytes) throws IOException {
+    while (bytes.hasRemaining()) {
+      channel.write(bytes);
+    }
+  }
+
+  private static void makeDirectory(Path directory) throws IOException {
+    if (!Files.isDirectory(directory)) {
+      Files.createDirectories(directory);
+      Path parent = directory.toAbsolutePath().getParent();
+      if (parent != null) {
+        force(parent);
+      }
+    }
+  }
+
+  private static void force(Path path) throws IOException {
+    try (FileChannel channel = FileChannel.open(path, StandardOpenOption.READ)) {
+      channel.force(true);
+    }
+  }
+}
