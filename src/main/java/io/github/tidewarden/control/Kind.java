@@ -36,7 +36,9 @@ public enum Kind {
   NOTICE,
   /** An interlock acted. */
   TRIP,
-  /** A trip that is not latched is over. */
+  /** A trip that stood, or a loss that lasted, became latched. */
+  LATCHED,
+  /** The cause of a trip is over. */
   CLEARED,
   /** A needed signal fell silent or bad while its function ran. */
   SILENT,

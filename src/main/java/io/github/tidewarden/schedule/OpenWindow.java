@@ -10,4 +10,10 @@ import java.time.LocalDate;
  *     even when it runs on past noon
  * @param interval when it is open
  */
-public record OpenWindow(int index, LocalDate night, Interval interval) {}
+public record OpenWindow(int index, LocalDate night, Interval interval) {
+
+  /** Names this opening in records: its night and its place, {@code 2026-11-24#0}. */
+  public String id() {
+    return night + "#" + index;
+  }
+}

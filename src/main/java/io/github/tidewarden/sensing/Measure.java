@@ -1,5 +1,7 @@
 package io.github.tidewarden.sensing;
 
+import io.github.tidewarden.quantity.Figures;
+import java.math.BigDecimal;
 import java.util.concurrent.TimeUnit;
 
 /**
@@ -84,5 +86,27 @@ public enum Measure {
   /** Decimals with which a value is written in records and pages. */
   public int decimals() {
     return decimals;
+  }
+
+  /**
+   * A value with the fixed decimals of this measure, as written in records.
+   *
+   * @throws NumberFormatException when the value is not finite
+   */
+  public BigDecimal figure(double value) {
+    return Figures.decimal(value, decimals);
+  }
+
+  /** A value as a person reads it: {@code 352.1 mV}, {@code wet}, {@code stopped}. */
+  public String told(double value) {
+    if (Double.isNaN(value)) {
+      return "unknown";
+    }
+    return switch (this) {
+      case RUNNING -> value != 0 ? "running" : "stopped";
+      case LEAK -> value != 0 ? "wet" : "dry";
+      case TEMPERATURE -> figure(value).toPlainString() + " °C";
+      default -> figure(value).toPlainString() + " " + unit;
+    };
   }
 }

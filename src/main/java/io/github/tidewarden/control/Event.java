@@ -1,0 +1,40 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.sensing.Reading;
+
+/** What the core is told. Every event comes with the {@code Moment} at which it is handled. */
+public sealed interface Event {
+
+  /** A message on a sensor's or a state topic. */
+  record Heard(Reading reading) implements Event {}
+
+  /** Messages on a topic were lost because too many came at once, or one was too large. */
+  record Lost(String topic) implements Event {}
+
+  /** Time has passed. */
+  record Tick() implements Event {}
+
+  /** The broker is reached. Nothing sent before it counts. */
+  record LinkUp() implements Event {}
+
+  /** The broker is lost. */
+  record LinkDown(String why) implements Event {}
+
+  /** A permitting record is on disk. */
+  record Synced(long ticket) implements Event {}
+
+  /** A permitting record could not be written, and will not be. */
+  record Unwritten(long ticket, String why) implements Event {}
+
+  /** The program stood still; what was heard since may be old. */
+  record Stalled(long nanos) implements Event {}
+
+  /** Trust in the wall clock changed, or the clock was stepped. */
+  record ClockChanged(String what) implements Event {}
+
+  /** A keeper asks for something. */
+  record Asked(Request request) implements Event {}
+
+  /** The program is being stopped. */
+  record Stopping(String why) implements Event {}
+}

@@ -1,0 +1,87 @@
+package io.github.tidewarden.control;
+
+import java.time.LocalDate;
+import java.util.List;
+import java.util.Map;
+
+/**
+ * The further fields of one audit record, read with their types. A field that is missing or of
+ * another type is an error: a log that says less than the program wrote cannot be trusted.
+ */
+final class Fields {
+  static final String ACT = "act";
+  static final String BOUND_MS = "bound-ms";
+  static final String BY = "by";
+  static final String CAUSES = "causes";
+  static final String FIRST_OUT = "first-out";
+  static final String GIVEN_MG = "given-mg";
+  static final String GIVEN_MS = "given-ms";
+  static final String LATCHED = "latched";
+  static final String NAME = "name";
+  static final String NIGHT = "night";
+  static final String OVER_IN_MS = "over-in-ms";
+  static final String RAN_MS = "ran-ms";
+  static final String RESERVE_MS = "reserve-ms";
+  static final String RUN = "run";
+  static final String SPENT_MG = "spent-mg";
+  static final String SPENT_MS = "spent-ms";
+  static final String WINDOW = "window";
+
+  private final Map<String, Object> map;
+
+  Fields(Map<String, ?> map) {
+    this.map = Map.copyOf(map);
+  }
+
+  String text(String name) {
+    return value(name, String.class);
+  }
+
+  long count(String name) {
+    return value(name, Long.class);
+  }
+
+  boolean flag(String name) {
+    return value(name, Boolean.class);
+  }
+
+  LocalDate date(String name) {
+    return LocalDate.parse(text(name));
+  }
+
+  boolean has(String name) {
+    return map.containsKey(name);
+  }
+
+  List<?> list(String name) {
+    return value(name, List.class);
+  }
+
+  Map<?, ?> map(String name) {
+    return value(name, Map.class);
+  }
+
+  /** The map under a name, with text for keys. */
+  Fields fields(String name) {
+    return of(map(name));
+  }
+
+  /** Fields from a map as it was read back. */
+  static Fields of(Object object) {
+    if (!(object instanceof Map<?, ?> read)) {
+      throw new IllegalArgumentException("not an object: " + object);
+    }
+    Map<String, Object> typed = new java.util.LinkedHashMap<>();
+    read.forEach((key, value) -> typed.put((String) key, value));
+    return new Fields(typed);
+  }
+
+  private <T> T value(String name, Class<T> type) {
+    Object value = map.get(name);
+    if (!type.isInstance(value)) {
+      throw new IllegalArgumentException(
+          "a record without a " + type.getSimpleName() + " named \"" + name + "\"");
+    }
+    return type.cast(value);
+  }
+}

@@ -1,0 +1,368 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.control.Story.Course;
+import io.github.tidewarden.dosing.OzoneDosing;
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.gate.Lease;
+import io.github.tidewarden.interlock.Event;
+import io.github.tidewarden.interlock.InterlockSpec;
+import io.github.tidewarden.interlock.Stop;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.schedule.OpenWindow;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Quality;
+import io.github.tidewarden.sensing.Sensor;
+import io.github.tidewarden.sensing.SensorSpec;
+import io.github.tidewarden.sensing.Signal;
+import java.math.BigDecimal;
+import java.time.Duration;
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.TreeSet;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Tells what happens in one turn: records for the audit and the tank's own topics. Decides nothing.
+ * Every kind of record that could repeat without end is told only when it changes, and not more
+ * often than {@link #QUIET_NANOS}.
+ */
+final class Narrator {
+
+  /** Shortest time between two records of the same signal's quality or of refusals. */
+  static final long QUIET_NANOS = TimeUnit.SECONDS.toNanos(10);
+
+  /** Shortest time between two publications of the state topic that differ only in figures. */
+  static final long STATE_NANOS = TimeUnit.SECONDS.toNanos(10);
+
+  private final Turn turn;
+  private final Map<String, Story.Told> qualities;
+  private Course window;
+  private Course run;
+  private int runs;
+  private long windowMillis;
+  private String refusal;
+  private long refusalNanos;
+  private String refusalText;
+  private @Nullable String state;
+  private long stateNanos;
+  private String proposal = "";
+
+  Narrator(Turn turn) {
+    this.turn = turn;
+    Story story = turn.before.story();
+    qualities = new TreeMap<>(story.qualities());
+    window = story.window();
+    run = story.run();
+    runs = story.runs();
+    windowMillis = story.windowMillis();
+    refusal = story.refusal();
+    refusalNanos = story.refusalNanos();
+    refusalText = story.refusalText();
+    state = story.state();
+    stateNanos = story.stateNanos();
+  }
+
+  Story story() {
+    return new Story(
+        window,
+        run,
+        runs,
+        windowMillis,
+        refusal,
+        refusalNanos,
+        refusalText,
+        Map.copyOf(qualities),
+        state,
+        stateNanos);
+  }
+
+  /** A redox value that was believed goes into the course of the window and of the run. */
+  void hears(SensorSpec spec, Sensor was, Sensor is) {
+    OzoneSpec ozone = turn.tank.spec.ozone();
+    if (ozone != null
+        && ozone.probes().contains(spec.name())
+        && is.arrivalNumber() != was.arrivalNumber()) {
+      window = window.with(is.value());
+      run = run.with(is.value());
+    }
+  }
+
+  /** Events of interlocks, signals and devices. */
+  void tells(List<Event> events) {
+    for (Event event : events) {
+      Map<String, Object> fields = new LinkedHashMap<>();
+      fields.put(Fields.NAME, event.name());
+      fields.put(Fields.LATCHED, event.latched());
+      Kind kind =
+          switch (event.type()) {
+            case TRIP -> Kind.TRIP;
+            case LATCHED -> Kind.LATCHED;
+            case CLEARED -> Kind.CLEARED;
+            case NOTICE -> Kind.NOTICE;
+            case SILENT -> Kind.SILENT;
+            case DEVICE -> Kind.DEVICE;
+          };
+      if (event.type() == Event.Type.TRIP) {
+        fields.put(Fields.FIRST_OUT, event.firstOut());
+        fields.put("stops", stopped(event.name()));
+      }
+      if (event.type() != Event.Type.CLEARED && event.type() != Event.Type.DEVICE) {
+        fields.putAll(vector());
+      }
+      turn.write(kind, event.why(), fields);
+      tellsTrip(event);
+    }
+  }
+
+  private List<String> stopped(String interlock) {
+    return turn.tank.spec.interlocks().stream()
+        .filter(spec -> spec.name().equals(interlock))
+        .flatMap(spec -> spec.stops().stream().sorted())
+        .map(TankFunction::word)
+        .toList();
+  }
+
+  private void tellsTrip(Event event) {
+    if (event.latched() || event.type() == Event.Type.TRIP) {
+      tellTrip(event.name(), event.why(), event.latched());
+    } else if (event.type() == Event.Type.CLEARED
+        && !turn.memory.latches().containsKey(event.name())) {
+      tellTripOver(event.name());
+    }
+  }
+
+  /** After a connect: what stands is told again, and what does not is taken back. */
+  void tellsAllTrips() {
+    TreeSet<String> names = new TreeSet<>();
+    for (InterlockSpec spec : turn.tank.spec.interlocks()) {
+      names.add(spec.name());
+    }
+    names.addAll(turn.memory.latches().keySet());
+    for (String name : names) {
+      String why = turn.memory.latches().get(name);
+      if (why == null) {
+        tellTripOver(name);
+      } else {
+        tellTrip(name, why, true);
+      }
+    }
+    state = null;
+  }
+
+  private void tellTrip(String name, String why, boolean latched) {
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("at", Figures.recordTime(turn.now.wall()));
+    content.put("why", why);
+    content.put(Fields.LATCHED, latched);
+    turn.others.add(new Effect.Tell(turn.tank.spec.name() + "/trip/" + name, content));
+  }
+
+  private void tellTripOver(String name) {
+    turn.others.add(new Effect.Tell(turn.tank.spec.name() + "/trip/" + name, Map.of()));
+  }
+
+  /** Why a wanted run does not begin; only when the causes change. */
+  void tellsRefusal(OzoneDosing.Proposal proposed, List<Stop> stops) {
+    proposal = proposed.why();
+    boolean runs = turn.lease != null;
+    if (turn.window == null || runs || turn.pending != null) {
+      refusal = turn.window == null || runs ? "" : refusal;
+      return;
+    }
+    List<String> causes = new ArrayList<>();
+    TreeSet<String> names = new TreeSet<>();
+    for (Stop stop : stops) {
+      if (stop.function() == TankFunction.OZONE) {
+        causes.add(stop.name() + ": " + stop.why());
+        names.add(stop.name());
+      }
+    }
+    if (causes.isEmpty()) {
+      refusal = "";
+      return;
+    }
+    refusalText = causes.get(0);
+    String key = String.join(" ", names);
+    if (!key.equals(refusal)
+        && (refusal.isEmpty() || turn.now.since(refusalNanos) >= QUIET_NANOS)) {
+      refusal = key;
+      refusalNanos = turn.now.monoNanos();
+      Map<String, Object> fields = new LinkedHashMap<>();
+      fields.put(Fields.CAUSES, causes);
+      fields.putAll(vector());
+      turn.write(Kind.REFUSED, causes.get(0), fields);
+    }
+  }
+
+  /** A signal that became good, uncertain or bad. */
+  void tellsQualities() {
+    for (Signal signal : turn.signals.values()) {
+      Story.Told told = qualities.get(signal.name());
+      boolean changed = told == null ? signal.good() : told.quality() != signal.quality();
+      if (changed && (told == null || turn.now.since(told.sinceNanos()) >= QUIET_NANOS)) {
+        qualities.put(signal.name(), new Story.Told(signal.quality(), turn.now.monoNanos()));
+        Map<String, Object> fields = new LinkedHashMap<>();
+        fields.put("signal", signal.name());
+        fields.put("quality", word(signal.quality()));
+        turn.write(
+            Kind.QUALITY,
+            signal.name() + " is " + (signal.good() ? "good" : signal.reason()),
+            fields);
+      }
+    }
+  }
+
+  // The course of windows and runs.
+
+  void windowOpens() {
+    window = Course.NONE;
+    runs = 0;
+    windowMillis = 0;
+    refusalText = "";
+  }
+
+  void windowCloses(LocalDate night, String why, Map<String, Object> fields) {
+    long given = turn.memory.spentInNightMillis(night);
+    fields.put("runs", (long) runs);
+    fields.put(Fields.GIVEN_MS, given);
+    fields.put(Fields.GIVEN_MG, milligrams(given));
+    course("redox", window, fields);
+    boolean missed = runs == 0 && !refusalText.isEmpty();
+    turn.write(
+        missed ? Kind.MISSED : Kind.WINDOW_CLOSED,
+        missed ? "nothing was given: " + refusalText : why,
+        fields);
+  }
+
+  void runBegins() {
+    run = Course.NONE;
+    for (Signal probe : probes()) {
+      run = run.with(probe.value());
+    }
+    runs++;
+  }
+
+  void runSettles(long spentMillis) {
+    windowMillis += spentMillis;
+  }
+
+  Map<String, Object> runCourse() {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    course("run-redox", run, fields);
+    return fields;
+  }
+
+  private static void course(String name, Course course, Map<String, Object> fields) {
+    Map<String, Object> figures = new LinkedHashMap<>();
+    put(figures, "start-mv", course.start());
+    put(figures, "peak-mv", course.peak());
+    put(figures, "end-mv", course.last());
+    fields.put(name, figures);
+  }
+
+  private static void put(Map<String, Object> figures, String name, @Nullable Double millivolts) {
+    if (millivolts != null) {
+      figures.put(name, Measure.REDOX.figure(millivolts));
+    }
+  }
+
+  /** Ozone that the generator gives in a time by its rated output, mg. */
+  BigDecimal milligrams(long millis) {
+    OzoneSpec ozone = turn.tank.spec.ozone();
+    double rated = ozone == null ? 0 : ozone.ratedMilligramsPerHour();
+    return Figures.decimal(rated * millis / TimeUnit.HOURS.toMillis(1), 2);
+  }
+
+  // What a decision was taken on.
+
+  /** Every signal, limit and allowance in force: the vector that a decision was taken on. */
+  Map<String, Object> vector() {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    Map<String, Object> seen = new LinkedHashMap<>();
+    turn.signals.values().forEach(signal -> seen.put(signal.name(), figures(signal)));
+    fields.put("signals", seen);
+    OzoneSpec ozone = turn.tank.spec.ozone();
+    if (ozone != null) {
+      Map<String, Object> limits = new LinkedHashMap<>();
+      limits.put("start-below-mv", Measure.REDOX.figure(ozone.startBelowMillivolts()));
+      limits.put("stop-above-mv", Measure.REDOX.figure(ozone.stopAboveMillivolts()));
+      limits.put("ceiling-mv", Measure.REDOX.figure(ozone.ceilingMillivolts()));
+      fields.put("limits", limits);
+      OpenWindow open = turn.window;
+      if (open != null) {
+        long spent = turn.memory.spentInNightMillis(open.night());
+        fields.put("allowance-left-ms", ozone.mostPerNightNanos() / 1_000_000 - spent);
+        fields.put(
+            "window-left-ms", Duration.between(turn.now.wall(), open.interval().end()).toMillis());
+      }
+    }
+    Lease lease = turn.lease;
+    if (lease != null) {
+      fields.put("lease-s", (long) lease.seconds());
+    }
+    return fields;
+  }
+
+  private static Map<String, Object> figures(Signal signal) {
+    Map<String, Object> figures = new LinkedHashMap<>();
+    if (signal.heard()) {
+      figures.put("value", signal.measure().figure(signal.value()));
+      figures.put("unit", signal.measure().unit());
+      figures.put("age-ms", signal.ageNanos() / 1_000_000);
+    }
+    figures.put("quality", word(signal.quality()));
+    if (!signal.good()) {
+      figures.put("reason", signal.reason());
+    }
+    return figures;
+  }
+
+  private List<Signal> probes() {
+    OzoneSpec ozone = turn.tank.spec.ozone();
+    return turn.signals.values().stream()
+        .filter(s -> ozone != null && ozone.probes().contains(s.name()) && s.heard())
+        .toList();
+  }
+
+  private static String word(Quality quality) {
+    return switch (quality) {
+      case GOOD -> "good";
+      case UNCERTAIN -> "uncertain";
+      case BAD -> "bad";
+    };
+  }
+
+  // The tank's state topic.
+
+  /** The retained state: at once when something changed, else now and then. */
+  void tellsState(List<Stop> stops) {
+    boolean runsNow = turn.lease != null;
+    TreeSet<String> names = new TreeSet<>();
+    stops.forEach(stop -> names.add(stop.name()));
+    String key = runsNow + " " + (turn.window != null) + names + turn.memory.latches().keySet();
+    boolean same = key.equals(state);
+    if (same && turn.now.since(stateNanos) < STATE_NANOS) {
+      return;
+    }
+    state = key;
+    stateNanos = turn.now.monoNanos();
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("at", Figures.recordTime(turn.now.wall()));
+    content.put("ozone", turn.tank.spec.ozone() == null ? "none" : runsNow ? "run" : "rest");
+    content.put(
+        "why", stops.isEmpty() ? proposal : stops.get(0).name() + ": " + stops.get(0).why());
+    content.put("window", turn.window == null ? "closed" : "open");
+    content.put("given-ms", turn.memory.spentInNightMillis(turn.plan.night()));
+    content.put("latched", List.copyOf(turn.memory.latches().keySet()));
+    Map<String, Object> seen = new LinkedHashMap<>();
+    turn.signals.values().forEach(signal -> seen.put(signal.name(), figures(signal)));
+    content.put("signals", seen);
+    turn.others.add(new Effect.Tell(turn.tank.spec.name() + "/state", content));
+  }
+}

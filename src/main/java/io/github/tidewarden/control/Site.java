@@ -1,0 +1,314 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.quantity.Moment;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Set;
+import java.util.TreeMap;
+import java.util.TreeSet;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * The whole core: hands each event to the tanks that it concerns and gathers what they want done. A
+ * tank whose step fails is put to rest and latched; the others go on. Pure and deterministic: the
+ * same state, event and moment give the same effects.
+ */
+public final class Site {
+
+  /** At most so many refused requests are recorded in a minute; the others are only answered. */
+  static final int MOST_REFUSALS = 20;
+
+  private static final long MINUTE_NANOS = TimeUnit.MINUTES.toNanos(1);
+
+  private final SiteSpec spec;
+  private final Map<String, Tank> tanks = new LinkedHashMap<>();
+  private final Map<String, List<Tank>> byTopic = new TreeMap<>();
+  private final int participants;
+
+  /** The core for one configuration. */
+  public Site(SiteSpec spec) {
+    this.spec = spec;
+    participants = spec.tanks().size() + 1;
+    for (int index = 0; index < spec.tanks().size(); index++) {
+      TankSpec tankSpec = spec.tanks().get(index);
+      Tank tank = new Tank(tankSpec, spec.zone(), spec.hardLimits(), index, participants);
+      tanks.put(tankSpec.name(), tank);
+      tank.topics()
+          .forEach(topic -> byTopic.computeIfAbsent(topic, t -> new ArrayList<>()).add(tank));
+    }
+  }
+
+  /**
+   * What one step gave.
+   *
+   * @param state to be handed in again
+   * @param effects what the shell is to do; all commands first
+   * @param wakeNanos when the core wants to be asked again at the latest, monotonic
+   */
+  public record Result(SiteState state, List<Effect> effects, long wakeNanos) {}
+
+  /** Topics that the core listens to. */
+  public Set<String> topics() {
+    return new TreeSet<>(byTopic.keySet());
+  }
+
+  /**
+   * The first step after a start.
+   *
+   * @param recovered what was read back from the audit
+   * @param boot names this boot of the machine
+   * @param recovery what had to be mended in the audit, in the keeper's words; empty for nothing
+   * @param readable whether the past could be read back; if not, every tank starts latched
+   * @param start further fields of the start record: version, zone data, configuration
+   * @param now both clocks
+   */
+  public Result boot(
+      SiteMemory recovered,
+      String boot,
+      String recovery,
+      boolean readable,
+      Map<String, Object> start,
+      Moment now) {
+    List<Effect> effects = new ArrayList<>();
+    SiteMemory memory = recovered.knowing(spec.tanks());
+    if (!recovery.isEmpty()) {
+      AuditRecord record =
+          AuditRecord.of(now, "", Kind.RECOVERED, recovery, Map.of(Fields.LATCHED, !readable));
+      memory = memory.apply(record);
+      effects.add(new Effect.Write(record, 0));
+    }
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("boot", boot);
+    fields.putAll(start);
+    AuditRecord record = AuditRecord.of(now, "", Kind.START, "the daemon started", fields);
+    effects.add(new Effect.Write(record, 0));
+    SiteMemory started = memory.apply(record);
+    Map<String, TankState> states = new TreeMap<>();
+    tanks.forEach(
+        (name, tank) ->
+            states.put(name, tank.boot(started.tank(name), boot, recovered.lastSeen(), now)));
+    return new Result(
+        new SiteState(started, states, Map.of(), 0, 0, now.monoNanos()), effects, now.monoNanos());
+  }
+
+  /** One step. */
+  public Result step(SiteState state, Event event, Moment now) {
+    Step step = new Step(state, now);
+    if (event instanceof Event.Heard heard) {
+      step.to(byTopic.getOrDefault(heard.reading().topic(), List.of()), event);
+    } else if (event instanceof Event.Lost lost) {
+      step.to(byTopic.getOrDefault(lost.topic(), List.of()), event);
+    } else if (event instanceof Event.Asked asked) {
+      step.asked(asked.request());
+    } else if (event instanceof Event.Synced synced) {
+      step.synced(synced);
+    } else if (event instanceof Event.Unwritten unwritten) {
+      step.unwritten(unwritten);
+    } else {
+      step.all(event);
+    }
+    return step.result();
+  }
+
+  /** One step of the site while it is being taken. */
+  private final class Step {
+    private final Moment now;
+    private final Map<String, TankState> states;
+    private final Map<Long, SiteState.PendingAct> acts;
+    private final List<Effect> sends = new ArrayList<>();
+    private final List<Effect> others = new ArrayList<>();
+    private SiteMemory memory;
+    private long lastTicket;
+    private int refusals;
+    private long refusalsNanos;
+    private long wakeNanos;
+
+    Step(SiteState state, Moment now) {
+      this.now = now;
+      states = new TreeMap<>(state.tanks());
+      acts = new TreeMap<>(state.acts());
+      memory = state.memory();
+      lastTicket = state.lastTicket();
+      refusals = state.refusals();
+      refusalsNanos = state.refusalsNanos();
+      wakeNanos = now.monoNanos() + Turn.LONGEST_SLEEP_NANOS;
+    }
+
+    Result result() {
+      sends.addAll(others);
+      return new Result(
+          new SiteState(memory, states, acts, lastTicket, refusals, refusalsNanos),
+          sends,
+          wakeNanos);
+    }
+
+    void to(List<Tank> concerned, Event event) {
+      for (Tank tank : concerned) {
+        TankState state = state(tank);
+        Tank.Result result;
+        try {
+          result = tank.step(state, event, now);
+        } catch (RuntimeException | AssertionError | StackOverflowError e) {
+          result = tank.fault(state, now, e.toString());
+        }
+        states.put(tank.spec.name(), result.state());
+        wakeNanos = Math.min(wakeNanos, result.wakeNanos());
+        result.effects().forEach(this::take);
+      }
+    }
+
+    private TankState state(Tank tank) {
+      return Objects.requireNonNull(states.get(tank.spec.name()));
+    }
+
+    private void take(Effect effect) {
+      if (effect instanceof Effect.Send) {
+        sends.add(effect);
+        return;
+      }
+      others.add(effect);
+      if (effect instanceof Effect.Write write && !write.permits()) {
+        memory = memory.noted(write.record());
+      }
+    }
+
+    /** An event for everyone; the site's own record of it comes first. */
+    void all(Event event) {
+      if (event instanceof Event.LinkUp) {
+        write(Kind.LINK, "the broker is reached", Map.of("up", true));
+        others.add(new Effect.Tell("status", status(true, "")));
+      } else if (event instanceof Event.LinkDown down) {
+        write(Kind.LINK, "the broker is lost: " + down.why(), Map.of("up", false));
+      } else if (event instanceof Event.ClockChanged clock) {
+        write(Kind.CLOCK, clock.what(), Map.of());
+        others.add(new Effect.Tell("status", status(true, "")));
+      } else if (event instanceof Event.Stalled stalled) {
+        write(
+            Kind.NOTICE,
+            "the program stood still for " + TimeUnit.NANOSECONDS.toMillis(stalled.nanos()) + " ms",
+            Map.of());
+      }
+      to(List.copyOf(tanks.values()), event);
+      if (event instanceof Event.Stopping stopping) {
+        tanks
+            .values()
+            .forEach(tank -> tank.gate.restAll().forEach(rest -> sends.add(new Effect.Send(rest))));
+        write(Kind.STOP, stopping.why(), Map.of());
+        others.add(new Effect.Tell("status", status(false, stopping.why())));
+      }
+    }
+
+    private Map<String, Object> status(boolean online, String why) {
+      Map<String, Object> content = new LinkedHashMap<>();
+      content.put("online", online);
+      content.put("at", Figures.recordTime(now.wall()));
+      content.put("clock", now.trusted() ? "trusted" : "untrusted");
+      if (!why.isEmpty()) {
+        content.put("why", why);
+      }
+      return content;
+    }
+
+    private void write(Kind kind, String why, Map<String, Object> fields) {
+      take(new Effect.Write(AuditRecord.of(now, "", kind, why, fields), 0));
+    }
+
+    // Keeper's acts.
+
+    void asked(Request request) {
+      KeeperAct act = KeeperAct.read(request.payload());
+      if (act == null) {
+        refuse(request, "", "", "it is not one JSON object within bounds");
+        return;
+      }
+      String flaw = flaw(act);
+      if (flaw != null) {
+        refuse(request, act.by(), act.id(), flaw);
+        return;
+      }
+      Map<String, Object> fields = new LinkedHashMap<>();
+      fields.put(Fields.ACT, act.act());
+      fields.put(Fields.NAME, act.name());
+      fields.put("text", act.text());
+      fields.put(Fields.BY, act.by());
+      fields.put(KeeperAct.ID, act.id());
+      String what =
+          act.act().equals(KeeperAct.RESET)
+              ? act.by() + " reset " + act.name() + (act.text().isBlank() ? "" : ": " + act.text())
+              : act.by() + " noted: " + act.text();
+      AuditRecord record = AuditRecord.of(now, act.tank(), Kind.ACT, what, fields);
+      lastTicket = lastTicket == 0 ? participants : lastTicket + participants;
+      acts.put(lastTicket, new SiteState.PendingAct(request.number(), record));
+      others.add(new Effect.Write(record, lastTicket));
+    }
+
+    private @Nullable String flaw(KeeperAct act) {
+      List<String> known = new ArrayList<>(memory.requests());
+      acts.values()
+          .forEach(waiting -> known.add((String) waiting.record().fields().get(KeeperAct.ID)));
+      String flaw = act.flaw(now, known);
+      if (flaw != null) {
+        return flaw;
+      }
+      Tank tank = tanks.get(act.tank());
+      if (tank == null) {
+        return "there is no tank \"" + act.tank() + "\"";
+      }
+      return act.act().equals(KeeperAct.RESET)
+          ? tank.whyNoReset(state(tank), act.name(), now)
+          : null;
+    }
+
+    private void refuse(Request request, String by, String id, String why) {
+      others.add(new Effect.Answer(request.number(), false, why));
+      if (now.since(refusalsNanos) >= MINUTE_NANOS) {
+        refusals = 0;
+        refusalsNanos = now.monoNanos();
+      }
+      refusals++;
+      if (refusals <= MOST_REFUSALS) {
+        Map<String, Object> fields = new LinkedHashMap<>();
+        fields.put(Fields.BY, by);
+        fields.put(KeeperAct.ID, id);
+        write(Kind.ACT_REFUSED, why, fields);
+      }
+    }
+
+    void synced(Event.Synced synced) {
+      SiteState.PendingAct act = acts.remove(synced.ticket());
+      if (act == null) {
+        to(owner(synced.ticket()), synced);
+        return;
+      }
+      memory = memory.noted(act.record());
+      Tank tank = Objects.requireNonNull(tanks.get(act.record().tank()));
+      states.put(tank.spec.name(), tank.acted(state(tank), act.record(), now));
+      others.add(new Effect.Answer(act.request(), true, act.record().why()));
+      if (KeeperAct.RESET.equals(act.record().fields().get(Fields.ACT))) {
+        others.add(
+            new Effect.Tell(
+                tank.spec.name() + "/trip/" + act.record().fields().get(Fields.NAME), Map.of()));
+      }
+      to(List.of(tank), new Event.Tick());
+    }
+
+    void unwritten(Event.Unwritten unwritten) {
+      SiteState.PendingAct act = acts.remove(unwritten.ticket());
+      if (act == null) {
+        to(owner(unwritten.ticket()), unwritten);
+        return;
+      }
+      others.add(
+          new Effect.Answer(act.request(), false, "it could not be recorded: " + unwritten.why()));
+    }
+
+    private List<Tank> owner(long ticket) {
+      return tanks.values().stream().filter(tank -> tank.owns(ticket)).toList();
+    }
+  }
+}

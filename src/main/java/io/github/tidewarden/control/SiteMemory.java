@@ -1,0 +1,89 @@
+package io.github.tidewarden.control;
+
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What must survive a crash, for the whole site: a fold over audit records, the same live and in
+ * recovery.
+ *
+ * @param boot the boot in which the daemon last started; empty before the first start
+ * @param lastSeen the youngest trusted time at which something was recorded; null when never
+ * @param requests ids of the keeper's requests that came last, oldest first, so that none is done
+ *     twice
+ * @param tanks the memory of each tank, by name; also of tanks that the configuration no longer has
+ */
+public record SiteMemory(
+    String boot, @Nullable Instant lastSeen, List<String> requests, Map<String, TankMemory> tanks) {
+
+  /** How many requests are remembered; within the time in which one may be replayed. */
+  static final int MOST_REQUESTS = 256;
+
+  /** A site without a past. */
+  public static final SiteMemory BLANK = new SiteMemory("", null, List.of(), Map.of());
+
+  /** Copies the collections; the map is sorted. */
+  public SiteMemory {
+    requests = List.copyOf(requests);
+    tanks = Collections.unmodifiableSortedMap(new TreeMap<>(tanks));
+  }
+
+  /** The memory of one tank. */
+  public TankMemory tank(String name) {
+    return tanks.getOrDefault(name, TankMemory.BLANK);
+  }
+
+  /**
+   * The memory after one record.
+   *
+   * @throws IllegalArgumentException when the record lacks what its kind must have
+   */
+  public SiteMemory apply(AuditRecord record) {
+    String nextBoot = record.kind() == Kind.START ? new Fields(record.fields()).text("boot") : boot;
+    Map<String, TankMemory> nextTanks = new TreeMap<>(tanks);
+    if (record.tank().isEmpty()) {
+      nextTanks.replaceAll((name, memory) -> memory.apply(record, nextBoot));
+    } else {
+      nextTanks.put(record.tank(), tank(record.tank()).apply(record, nextBoot));
+    }
+    return new SiteMemory(nextBoot, seen(record), remembered(record), nextTanks);
+  }
+
+  /** The memory of the site alone after one record; its tanks remember for themselves. */
+  SiteMemory noted(AuditRecord record) {
+    return new SiteMemory(boot, seen(record), remembered(record), tanks);
+  }
+
+  /** The memory with a tank that the configuration names, so that the site's records reach it. */
+  public SiteMemory knowing(List<TankSpec> specs) {
+    Map<String, TankMemory> nextTanks = new TreeMap<>(tanks);
+    specs.forEach(spec -> nextTanks.putIfAbsent(spec.name(), TankMemory.BLANK));
+    return new SiteMemory(boot, lastSeen, requests, nextTanks);
+  }
+
+  private @Nullable Instant seen(AuditRecord record) {
+    Instant last = lastSeen;
+    return record.trusted() && (last == null || record.at().isAfter(last)) ? record.at() : last;
+  }
+
+  private List<String> remembered(AuditRecord record) {
+    if (record.kind() != Kind.ACT && record.kind() != Kind.ACT_REFUSED) {
+      return requests;
+    }
+    String id = new Fields(record.fields()).text(KeeperAct.ID);
+    if (id.isEmpty()) {
+      return requests;
+    }
+    List<String> next = new ArrayList<>(requests);
+    next.add(id);
+    while (next.size() > MOST_REQUESTS) {
+      next.remove(0);
+    }
+    return next;
+  }
+}

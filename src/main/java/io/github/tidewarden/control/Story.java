@@ -1,0 +1,61 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.sensing.Quality;
+import java.util.Map;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What is told of the present window, run and signals; nothing is decided by it.
+ *
+ * @param window redox while the window is open
+ * @param run redox in the present run
+ * @param runs runs in the present window
+ * @param windowMillis running time already closed in the present window, ms
+ * @param refusal the causes of the refusal recorded last; empty for none
+ * @param refusalNanos when it was recorded, monotonic
+ * @param refusalText the last refusal in the keeper's words
+ * @param qualities the quality of each signal as last recorded
+ * @param state what the state topic said last; null when nothing yet
+ * @param stateNanos when it did, monotonic
+ */
+record Story(
+    Course window,
+    Course run,
+    int runs,
+    long windowMillis,
+    String refusal,
+    long refusalNanos,
+    String refusalText,
+    Map<String, Told> qualities,
+    @Nullable String state,
+    long stateNanos) {
+
+  static final Story NOTHING =
+      new Story(Course.NONE, Course.NONE, 0, 0, "", 0, "", Map.of(), null, 0);
+
+  /**
+   * A signal's quality as it was last recorded.
+   *
+   * @param quality the quality
+   * @param sinceNanos when it was recorded, monotonic
+   */
+  record Told(Quality quality, long sinceNanos) {}
+
+  /**
+   * How redox went over a span; of several probes the highest counts.
+   *
+   * @param start first value, mV; null when none was heard
+   * @param peak highest value, mV; null when none was heard
+   * @param last latest value, mV; null when none was heard
+   */
+  record Course(@Nullable Double start, @Nullable Double peak, @Nullable Double last) {
+    static final Course NONE = new Course(null, null, null);
+
+    Course with(double value) {
+      return new Course(
+          start == null ? Double.valueOf(value) : start,
+          peak == null ? Double.valueOf(value) : Double.valueOf(Math.max(peak, value)),
+          value);
+    }
+  }
+}

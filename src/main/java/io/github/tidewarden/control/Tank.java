@@ -1,0 +1,225 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.dosing.OzoneDosing;
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.gate.ActuatorSpec;
+import io.github.tidewarden.gate.Gate;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.ConfirmSpec;
+import io.github.tidewarden.interlock.Devices;
+import io.github.tidewarden.interlock.Interlocks;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Sensor;
+import io.github.tidewarden.sensing.SensorSpec;
+import io.github.tidewarden.sensing.Signal;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.TreeMap;
+import java.util.TreeSet;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * One tank's step: from a state and an event to a state and effects. Pure and deterministic; holds
+ * only what the configuration says.
+ */
+final class Tank {
+  final TankSpec spec;
+  final ZoneId zone;
+  final Interlocks interlocks;
+  final Devices devices;
+  final Gate gate;
+  final @Nullable OzoneDosing dosing;
+  final Map<String, List<SensorSpec>> sensorsByTopic = new TreeMap<>();
+  final Map<String, List<String>> actuatorsByTopic = new TreeMap<>();
+  private final int index;
+  private final int tanks;
+
+  /**
+   * One tank.
+   *
+   * @param spec its configuration
+   * @param zone in which its windows are reckoned
+   * @param hard the site's hard limits
+   * @param index its place among the site's tanks, from 0
+   * @param tanks how many there are
+   */
+  Tank(TankSpec spec, ZoneId zone, HardLimits hard, int index, int tanks) {
+    this.spec = spec;
+    this.zone = zone;
+    this.index = index;
+    this.tanks = tanks;
+    OzoneSpec ozone = spec.ozone();
+    interlocks =
+        new Interlocks(
+            spec.interlocks(),
+            spec.sensors(),
+            ozone == null ? Map.of() : Map.of(TankFunction.OZONE, ozone.probes()));
+    Map<String, TankFunction> functions = new TreeMap<>();
+    spec.actuators().forEach(actuator -> functions.put(actuator.name(), actuator.function()));
+    devices = new Devices(spec.confirms(), functions);
+    dosing = ozone == null ? null : new OzoneDosing(ozone);
+    gate = new Gate(spec.name(), spec.actuators(), ozone == null ? null : limits(ozone, hard));
+    for (SensorSpec sensor : spec.sensors()) {
+      sensorsByTopic.computeIfAbsent(sensor.topic(), topic -> new ArrayList<>()).add(sensor);
+    }
+    new TreeMap<>(spec.confirms())
+        .forEach(
+            (name, confirm) ->
+                actuatorsByTopic
+                    .computeIfAbsent(confirm.topic(), topic -> new ArrayList<>())
+                    .add(name));
+  }
+
+  private static Gate.OzoneLimits limits(OzoneSpec ozone, HardLimits hard) {
+    return new Gate.OzoneLimits(
+        ozone.generator(),
+        Math.min(ozone.ceilingMillivolts(), hard.redoxCeilingMillivolts()),
+        ozone.mostPerNightNanos(),
+        hard.ozonePer24hNanos(),
+        ozone.quantumNanos());
+  }
+
+  /**
+   * Why a latch may not be reset now.
+   *
+   * @return the reason in the keeper's words; null when it may be reset
+   */
+  @Nullable String whyNoReset(TankState state, String name, Moment now) {
+    if (!state.memory().latches().containsKey(name)) {
+      return "nothing named \""
+          + name
+          + "\" is latched; latched: "
+          + (state.memory().latches().isEmpty()
+              ? "nothing"
+              : String.join(", ", state.memory().latches().keySet()));
+    }
+    if (devices.standing(name, state.devices())) {
+      return "the device is still on";
+    }
+    return interlocks.standingCause(name, state.interlocks(), signals(state.sensors(), now));
+  }
+
+  /** Every signal of the tank as seen now, by name. */
+  Map<String, Signal> signals(Map<String, Sensor> sensors, Moment now) {
+    Map<String, Signal> signals = new TreeMap<>();
+    for (SensorSpec sensor : spec.sensors()) {
+      signals.put(
+          sensor.name(), sensors.getOrDefault(sensor.name(), Sensor.UNHEARD).at(sensor, now));
+    }
+    return signals;
+  }
+
+  /**
+   * The state after a keeper's act that is on disk; a fault that was reset starts the tank anew.
+   */
+  TankState acted(TankState state, AuditRecord record, Moment now) {
+    TankMemory memory = state.memory().apply(record, state.boot());
+    if (state.faulted() && !memory.latches().containsKey(TankMemory.FAULT)) {
+      return boot(memory, state.boot(), null, now).reconnected(state.linkUp(), state.lastTicket());
+    }
+    return state.remembering(memory);
+  }
+
+  /** Topics that this tank listens to. */
+  Set<String> topics() {
+    Set<String> topics = new TreeSet<>(sensorsByTopic.keySet());
+    topics.addAll(actuatorsByTopic.keySet());
+    return topics;
+  }
+
+  /**
+   * What one step gave.
+   *
+   * @param state to be handed in again
+   * @param effects what the shell is to do, commands first
+   * @param wakeNanos when the tank wants to be asked again at the latest, monotonic
+   */
+  record Result(TankState state, List<Effect> effects, long wakeNanos) {}
+
+  /** The state at a start of the daemon: all closed, all quiet, nothing heard. */
+  TankState boot(TankMemory memory, String boot, @Nullable Instant missedSince, Moment now) {
+    OzoneDosing rule = dosing;
+    return new TankState(
+        memory,
+        boot,
+        Map.of(),
+        Map.of(),
+        Interlocks.State.QUIET,
+        rule == null ? null : rule.atBoot(now),
+        null,
+        null,
+        null,
+        0,
+        false,
+        now.monoNanos(),
+        now.monoNanos(),
+        null,
+        missedSince,
+        false,
+        Story.NOTHING);
+  }
+
+  /** One step. */
+  Result step(TankState state, Event event, Moment now) {
+    return new Turn(this, state, now).take(event);
+  }
+
+  /** The state and effects after a step failed: everything at rest, and latched by a record. */
+  Result fault(TankState state, Moment now, String what) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.LATCHED, true);
+    AuditRecord record =
+        AuditRecord.of(now, spec.name(), Kind.FAULT, "a step failed: " + what, fields);
+    List<Effect> effects = new ArrayList<>();
+    gate.restAll().forEach(command -> effects.add(new Effect.Send(command)));
+    effects.add(new Effect.Write(record, 0));
+    TankState rested =
+        new TankState(
+            state.memory().apply(record, state.boot()),
+            state.boot(),
+            Map.of(),
+            Map.of(),
+            Interlocks.State.QUIET,
+            dosing == null ? null : dosing.atBoot(now),
+            null,
+            null,
+            null,
+            state.lastTicket(),
+            state.linkUp(),
+            now.monoNanos(),
+            now.monoNanos(),
+            null,
+            null,
+            true,
+            Story.NOTHING);
+    return new Result(rested, effects, now.monoNanos() + Turn.LONGEST_SLEEP_NANOS);
+  }
+
+  /** The next ticket after {@code last}; tickets of different tanks never meet, and none is 0. */
+  long ticketAfter(long last) {
+    return last == 0 ? index + 1 : last + tanks;
+  }
+
+  /** Whether a ticket is one of this tank's. */
+  boolean owns(long ticket) {
+    return ticket > 0 && (ticket - 1) % tanks == index;
+  }
+
+  /** The spec of an actuator. */
+  ActuatorSpec actuator(String name) {
+    return spec.actuators().stream()
+        .filter(actuator -> actuator.name().equals(name))
+        .findFirst()
+        .orElseThrow(() -> new IllegalArgumentException(spec.name() + " has no " + name));
+  }
+
+  @Nullable ConfirmSpec confirm(String name) {
+    return spec.confirms().get(name);
+  }
+}

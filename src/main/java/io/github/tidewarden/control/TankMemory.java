@@ -1,0 +1,240 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.RollingTotal;
+import io.github.tidewarden.schedule.Spend;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What must survive a crash, for one tank: a fold over audit records. {@link #apply} is the only
+ * way in which it changes, live and in recovery.
+ *
+ * @param latches what is latched, by name, with the reason
+ * @param night the night that {@code counts} are of; null before the first
+ * @param counts how often each name tripped or fell silent in that night
+ * @param total what was spent by runs whose account is closed
+ * @param run the run whose account is open; null for none
+ * @param lastRun the highest run number whose account was ever closed
+ * @param opened the window that is open; null for none
+ * @param closed ids of the windows that closed last, oldest first
+ */
+public record TankMemory(
+    Map<String, String> latches,
+    @Nullable LocalDate night,
+    Map<String, Integer> counts,
+    RollingTotal total,
+    @Nullable Run run,
+    long lastRun,
+    @Nullable OpenedWindow opened,
+    List<String> closed) {
+
+  /** How many closed windows are remembered; a tank has fewer in two nights. */
+  static final int MOST_CLOSED = 64;
+
+  /**
+   * A crashed run counts as ended this long after the restart: the longest lease and its expiry.
+   */
+  static final Duration LEASE_AFTER_CRASH = Duration.ofSeconds(160);
+
+  /** The latch of a tank whose step failed. */
+  public static final String FAULT = "internal-fault";
+
+  /** The latch of a tank whose past could not be read back. */
+  public static final String UNREADABLE = "audit-unreadable";
+
+  /** A tank without a past. */
+  public static final TankMemory BLANK =
+      new TankMemory(Map.of(), null, Map.of(), RollingTotal.NOTHING, null, 0, null, List.of());
+
+  /**
+   * A window that has opened.
+   *
+   * @param id see {@code OpenWindow.id()}
+   * @param boot in which it opened
+   * @param monoMillis when it opened, monotonic in that boot
+   */
+  record OpenedWindow(String id, String boot, long monoMillis) {}
+
+  /**
+   * Copies the collections; maps are sorted, so that the same memory is always written the same.
+   */
+  public TankMemory {
+    latches = Collections.unmodifiableSortedMap(new TreeMap<>(latches));
+    counts = Collections.unmodifiableSortedMap(new TreeMap<>(counts));
+    closed = List.copyOf(closed);
+  }
+
+  /** Running time counted against a night, ms: closed accounts, and the open one in full. */
+  public long spentInNightMillis(LocalDate asked) {
+    Run open = run;
+    long running = open != null && open.night().equals(asked) ? open.countedMillis() : 0;
+    return total.spentInNight(asked) + running;
+  }
+
+  /** Running time counted against the 24 h before now, ms. */
+  long spentIn24hMillis(String boot, Moment now) {
+    return total.spentWithin(Duration.ofHours(24), boot, now)
+        + (run == null ? 0 : run.countedMillis());
+  }
+
+  /** How often a name tripped or fell silent in a night. */
+  Map<String, Integer> countsIn(LocalDate asked) {
+    return asked.equals(night) ? counts : Map.of();
+  }
+
+  /**
+   * The memory after one record of this tank, or a {@code start} of the site.
+   *
+   * @param record the record
+   * @param boot the boot in which it was written
+   */
+  TankMemory apply(AuditRecord record, String boot) {
+    Fields fields = new Fields(record.fields());
+    return switch (record.kind()) {
+      case START -> crashed(record, boot);
+      case RESERVED -> reserved(fields, record, boot);
+      case REST -> ended(fields, record, boot, false);
+      case SETTLED -> ended(fields, record, boot, true);
+      case TRIP, SILENT -> counted(fields).latchedIf(fields, record.why());
+      case LATCHED -> latchedIf(fields, record.why());
+      case FAULT -> withLatch(FAULT, record.why());
+      case RECOVERED -> fields.flag(Fields.LATCHED) ? withLatch(UNREADABLE, record.why()) : this;
+      case ACT ->
+          fields.text(Fields.ACT).equals(KeeperAct.RESET)
+              ? withoutLatch(fields.text(Fields.NAME))
+              : this;
+      case WINDOW_OPENED -> opened(fields.text(Fields.WINDOW), record, boot);
+      case WINDOW_CLOSED, MISSED -> closed(fields.text(Fields.WINDOW));
+      default -> this;
+    };
+  }
+
+  private TankMemory crashed(AuditRecord record, String boot) {
+    Run open = run;
+    if (open == null) {
+      return this;
+    }
+    Spend spend = open.spend();
+    Moment end = moment(record, LEASE_AFTER_CRASH);
+    return account(
+        open.number(),
+        spend != null
+            ? spend
+            : Spend.endingAt(end, boot, open.night(), open.reservedMillis() * 1_000_000));
+  }
+
+  private TankMemory reserved(Fields fields, AuditRecord record, String boot) {
+    long number = fields.count(Fields.RUN);
+    long millis = fields.count(Fields.RESERVE_MS);
+    Run open = run;
+    if (number <= lastRun) {
+      return this;
+    }
+    if (open != null && open.number() == number) {
+      return open.spend() != null
+          ? this
+          : withRun(new Run(number, open.night(), open.reservedMillis() + millis, null));
+    }
+    TankMemory before = open == null ? this : crashed(record, boot);
+    return before.withRun(new Run(number, fields.date(Fields.NIGHT), millis, null));
+  }
+
+  private TankMemory ended(Fields fields, AuditRecord record, String boot, boolean settled) {
+    Run open = run;
+    if (open == null || open.number() != fields.count(Fields.RUN)) {
+      return this;
+    }
+    Moment end = moment(record, Duration.ofMillis(fields.count(Fields.OVER_IN_MS)));
+    Spend spend =
+        Spend.endingAt(end, boot, open.night(), fields.count(Fields.SPENT_MS) * 1_000_000);
+    return settled
+        ? account(open.number(), spend)
+        : withRun(new Run(open.number(), open.night(), open.reservedMillis(), spend));
+  }
+
+  private TankMemory account(long number, Spend spend) {
+    return new TankMemory(
+        latches,
+        night,
+        counts,
+        spend.spentMillis() == 0 ? total : total.plus(spend),
+        null,
+        Math.max(lastRun, number),
+        opened,
+        closed);
+  }
+
+  private TankMemory counted(Fields fields) {
+    LocalDate of = fields.date(Fields.NIGHT);
+    Map<String, Integer> next = new TreeMap<>(countsIn(of));
+    next.merge(fields.text(Fields.NAME), 1, Integer::sum);
+    return new TankMemory(latches, of, next, total, run, lastRun, opened, closed);
+  }
+
+  private TankMemory latchedIf(Fields fields, String why) {
+    return fields.flag(Fields.LATCHED) ? withLatch(fields.text(Fields.NAME), why) : this;
+  }
+
+  private TankMemory withLatch(String name, String why) {
+    Map<String, String> next = new TreeMap<>(latches);
+    next.putIfAbsent(name, why);
+    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed);
+  }
+
+  private TankMemory withoutLatch(String name) {
+    Map<String, String> next = new TreeMap<>(latches);
+    next.remove(name);
+    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed);
+  }
+
+  private TankMemory withRun(Run next) {
+    return new TankMemory(latches, night, counts, total, next, lastRun, opened, closed);
+  }
+
+  private TankMemory opened(String id, AuditRecord record, String boot) {
+    return new TankMemory(
+        latches,
+        night,
+        counts,
+        pruned(record, boot),
+        run,
+        lastRun,
+        new OpenedWindow(id, boot, record.monoMillis()),
+        closed);
+  }
+
+  private TankMemory closed(String id) {
+    List<String> next = new ArrayList<>(closed);
+    next.add(id);
+    while (next.size() > MOST_CLOSED) {
+      next.remove(0);
+    }
+    OpenedWindow open = opened;
+    return new TankMemory(
+        latches,
+        night,
+        counts,
+        total,
+        run,
+        lastRun,
+        open != null && open.id().equals(id) ? null : open,
+        next);
+  }
+
+  private RollingTotal pruned(AuditRecord record, String boot) {
+    return total.pruned(boot, moment(record, Duration.ZERO));
+  }
+
+  private static Moment moment(AuditRecord record, Duration ahead) {
+    Instant wall = record.at().plus(ahead);
+    return new Moment(wall, record.monoMillis() * 1_000_000 + ahead.toNanos(), record.trusted());
+  }
+}

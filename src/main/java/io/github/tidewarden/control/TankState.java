@@ -1,0 +1,107 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.dosing.OzoneDosing;
+import io.github.tidewarden.gate.Lease;
+import io.github.tidewarden.interlock.Device;
+import io.github.tidewarden.interlock.Interlocks;
+import io.github.tidewarden.schedule.NightPlan;
+import io.github.tidewarden.sensing.Sensor;
+import java.time.Instant;
+import java.util.Map;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Everything known of one tank between two events. The memory survives a crash; all else starts
+ * empty and closed at every start.
+ *
+ * @param memory what must survive
+ * @param boot in which the daemon runs
+ * @param sensors what was heard of each sensor, by name
+ * @param devices what is known of each actuator, by name
+ * @param interlocks where the interlocks stand
+ * @param dosing what the dosing rule is about; null for a tank without ozone
+ * @param lease the live run of the generator; null at rest
+ * @param ended the lease of the run whose account is still open; null for none
+ * @param pending the reservation that is on its way to the disk; null for none
+ * @param lastTicket the last ticket given; 0 before the first
+ * @param linkUp whether the broker is reached
+ * @param settledNanos readings before this may be old ones that were held up on their way,
+ *     monotonic
+ * @param retryNanos no reservation is tried before this, monotonic
+ * @param plan the windows of the present night; null before the first cycle
+ * @param missedSince windows that ended after this and have no record were missed; null when that
+ *     has been looked at
+ * @param faulted whether a step of this tank failed, so that it only rests
+ * @param story what is being told of the present window, run and signals
+ */
+record TankState(
+    TankMemory memory,
+    String boot,
+    Map<String, Sensor> sensors,
+    Map<String, Device> devices,
+    Interlocks.State interlocks,
+    OzoneDosing.@Nullable State dosing,
+    @Nullable Lease lease,
+    @Nullable Lease ended,
+    @Nullable Pending pending,
+    long lastTicket,
+    boolean linkUp,
+    long settledNanos,
+    long retryNanos,
+    @Nullable NightPlan plan,
+    @Nullable Instant missedSince,
+    boolean faulted,
+    Story story) {
+
+  /**
+   * A reservation on its way to the disk.
+   *
+   * @param ticket under which its sync is awaited
+   * @param record what is being written
+   */
+  record Pending(long ticket, AuditRecord record) {}
+
+  /** The same with another memory. */
+  TankState remembering(TankMemory next) {
+    return new TankState(
+        next,
+        boot,
+        sensors,
+        devices,
+        interlocks,
+        dosing,
+        lease,
+        ended,
+        pending,
+        lastTicket,
+        linkUp,
+        settledNanos,
+        retryNanos,
+        plan,
+        missedSince,
+        faulted,
+        story);
+  }
+
+  /** The same, going on from an earlier life of this tank in the same process. */
+  TankState reconnected(boolean up, long ticket) {
+    return new TankState(
+        memory,
+        boot,
+        sensors,
+        devices,
+        interlocks,
+        dosing,
+        lease,
+        ended,
+        pending,
+        ticket,
+        up,
+        settledNanos,
+        retryNanos,
+        plan,
+        missedSince,
+        faulted,
+        story);
+  }
+}

@@ -1,0 +1,370 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.dosing.OzoneDosing;
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.gate.Gate;
+import io.github.tidewarden.gate.Lease;
+import io.github.tidewarden.interlock.ConfirmSpec;
+import io.github.tidewarden.interlock.Device;
+import io.github.tidewarden.interlock.Devices;
+import io.github.tidewarden.interlock.Interlocks;
+import io.github.tidewarden.interlock.Situation;
+import io.github.tidewarden.interlock.Stop;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.NightPlan;
+import io.github.tidewarden.schedule.Nights;
+import io.github.tidewarden.schedule.OpenWindow;
+import io.github.tidewarden.sensing.Payload;
+import io.github.tidewarden.sensing.Reading;
+import io.github.tidewarden.sensing.Sensor;
+import io.github.tidewarden.sensing.SensorSpec;
+import io.github.tidewarden.sensing.Signal;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.EnumSet;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Set;
+import java.util.TreeMap;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * One step of one tank while it is being taken: the state opened up, moved on, and closed again.
+ * Used once and thrown away.
+ */
+final class Turn {
+
+  /** The core wants to be asked at least this often. */
+  static final long LONGEST_SLEEP_NANOS = TimeUnit.SECONDS.toNanos(1);
+
+  /** How long after a connect or a standstill readings may be old ones that were held up. */
+  static final long SETTLE_NANOS = TimeUnit.SECONDS.toNanos(2);
+
+  /** How long after a failed write no reservation is tried. */
+  static final long RETRY_NANOS = TimeUnit.SECONDS.toNanos(60);
+
+  /** Sensors with a longer stale limit report on change; their late messages still count. */
+  private static final long REPORTS_ON_CHANGE_NANOS = TimeUnit.SECONDS.toNanos(120);
+
+  final Tank tank;
+  final TankState before;
+  final Moment now;
+  final List<Effect> sends = new ArrayList<>();
+  final List<Effect> others = new ArrayList<>();
+
+  TankMemory memory;
+  final Map<String, Sensor> sensors;
+  final Map<String, Device> devices;
+  final Map<String, Signal> signals = new TreeMap<>();
+  final Narrator narrator;
+  NightPlan plan;
+  Interlocks.State interlocks;
+  OzoneDosing.@Nullable State dosing;
+  @Nullable Lease lease;
+  @Nullable Lease ended;
+  TankState.@Nullable Pending pending;
+  @Nullable Instant missedSince;
+  @Nullable OpenWindow window;
+  private long lastTicket;
+  private boolean linkUp;
+  private long settledNanos;
+  private long retryNanos;
+  private String interruption = "";
+
+  Turn(Tank tank, TankState before, Moment now) {
+    this.tank = tank;
+    this.before = before;
+    this.now = now;
+    memory = before.memory();
+    sensors = new TreeMap<>(before.sensors());
+    devices = new TreeMap<>(before.devices());
+    interlocks = before.interlocks();
+    dosing = before.dosing();
+    lease = before.lease();
+    ended = before.ended();
+    pending = before.pending();
+    missedSince = before.missedSince();
+    lastTicket = before.lastTicket();
+    linkUp = before.linkUp();
+    settledNanos = before.settledNanos();
+    retryNanos = before.retryNanos();
+    NightPlan known = before.plan();
+    plan = known != null && known.interval().contains(now.wall()) ? known : planOfNow();
+    narrator = new Narrator(this);
+  }
+
+  private NightPlan planOfNow() {
+    OzoneSpec ozone = tank.spec.ozone();
+    return NightPlan.of(
+        Nights.nightOf(now.wall(), tank.zone),
+        tank.zone,
+        ozone == null ? List.of() : ozone.windows());
+  }
+
+  /** Takes the step. */
+  Tank.Result take(Event event) {
+    absorb(event);
+    if (!before.faulted()) {
+      signals.putAll(tank.signals(sensors, now));
+      cycle();
+    }
+    List<Effect> effects = new ArrayList<>(sends);
+    effects.addAll(others);
+    return new Tank.Result(after(), effects, wakeNanos());
+  }
+
+  private TankState after() {
+    return new TankState(
+        memory,
+        before.boot(),
+        sensors,
+        devices,
+        interlocks,
+        dosing,
+        lease,
+        ended,
+        pending,
+        lastTicket,
+        linkUp,
+        settledNanos,
+        retryNanos,
+        plan,
+        missedSince,
+        before.faulted(),
+        narrator.story());
+  }
+
+  // What the event says.
+
+  private void absorb(Event event) {
+    if (event instanceof Event.Heard heard) {
+      hear(heard.reading());
+    } else if (event instanceof Event.Lost lost) {
+      for (SensorSpec spec : tank.sensorsByTopic.getOrDefault(lost.topic(), List.of())) {
+        distrust(spec.name(), "messages were lost, too many or too large");
+      }
+    } else if (event instanceof Event.LinkUp) {
+      linkIsUp();
+    } else if (event instanceof Event.LinkDown down) {
+      linkUp = false;
+      interruption = "the broker was lost: " + down.why();
+    } else if (event instanceof Event.Synced synced) {
+      synced(synced.ticket());
+    } else if (event instanceof Event.Unwritten unwritten) {
+      unwritten(unwritten);
+    } else if (event instanceof Event.Stalled stalled) {
+      interruption =
+          "the program stood still for " + TimeUnit.NANOSECONDS.toSeconds(stalled.nanos()) + " s";
+      distrustAll(interruption);
+    } else if (event instanceof Event.Stopping stopping) {
+      interruption = stopping.why();
+    }
+  }
+
+  private void hear(Reading reading) {
+    boolean late = reading.arrival().monoNanos() - settledNanos < 0;
+    for (SensorSpec spec : tank.sensorsByTopic.getOrDefault(reading.topic(), List.of())) {
+      Sensor was = sensors.getOrDefault(spec.name(), Sensor.UNHEARD);
+      Sensor is = was.accept(spec, reading);
+      boolean held = late && spec.staleNanos() <= REPORTS_ON_CHANGE_NANOS;
+      sensors.put(spec.name(), held ? is.distrusted("it may have been held up on its way") : is);
+      narrator.hears(spec, was, is);
+    }
+    if (reading.retained()) {
+      return;
+    }
+    for (String name : tank.actuatorsByTopic.getOrDefault(reading.topic(), List.of())) {
+      ConfirmSpec confirm = Objects.requireNonNull(tank.confirm(name));
+      String state = Payload.state(confirm.pointer(), reading.payload());
+      if (confirm.onText().equals(state) || confirm.offText().equals(state)) {
+        devices.put(name, device(name).reported(confirm.onText().equals(state), reading.arrival()));
+      }
+    }
+  }
+
+  private void linkIsUp() {
+    linkUp = true;
+    if (lease != null) {
+      interruption = "the broker was lost and is back";
+    }
+    distrustAll("nothing heard since the broker was reached");
+    tank.spec
+        .actuators()
+        .forEach(actuator -> devices.put(actuator.name(), device(actuator.name()).unheard()));
+    tank.gate.restAll().forEach(this::send);
+    narrator.tellsAllTrips();
+  }
+
+  private void distrustAll(String why) {
+    settledNanos = now.monoNanos() + SETTLE_NANOS;
+    tank.spec.sensors().forEach(spec -> distrust(spec.name(), why));
+  }
+
+  private void distrust(String name, String why) {
+    sensors.computeIfPresent(name, (key, sensor) -> sensor.distrusted(why));
+  }
+
+  private void synced(long ticket) {
+    TankState.Pending waiting = pending;
+    if (waiting != null && waiting.ticket() == ticket) {
+      memory = memory.apply(waiting.record(), before.boot());
+      pending = null;
+    }
+  }
+
+  private void unwritten(Event.Unwritten unwritten) {
+    TankState.Pending waiting = pending;
+    if (waiting != null && waiting.ticket() == unwritten.ticket()) {
+      pending = null;
+      retryNanos = now.monoNanos() + RETRY_NANOS;
+      write(Kind.NOTICE, "no run can be recorded, so none starts: " + unwritten.why(), Map.of());
+    }
+  }
+
+  // What follows from it.
+
+  private void cycle() {
+    OzoneDosing rule = tank.dosing;
+    OzoneDosing.State state = dosing;
+    OzoneSpec ozone = tank.spec.ozone();
+    boolean running = lease != null && interruption.isEmpty();
+    List<Signal> probes =
+        ozone == null
+            ? List.of()
+            : ozone.probes().stream().map(n -> Objects.requireNonNull(signals.get(n))).toList();
+    window = new WindowKeeper(this).openWindow();
+    Situation situation = situation(running);
+    Interlocks.Outcome guarded = tank.interlocks.evaluate(interlocks, situation);
+    interlocks = guarded.state();
+    narrator.tells(guarded.events());
+    Devices.Outcome watched = tank.devices.evaluate(devices, situation);
+    devices.putAll(watched.devices());
+    narrator.tells(watched.events());
+    watched.toRest().forEach(name -> send(tank.gate.rest(name)));
+    if (rule != null && state != null && ozone != null) {
+      List<Stop> stops = new ArrayList<>(guarded.stops());
+      stops.addAll(watched.stops());
+      OzoneDosing.Proposal proposal =
+          rule.propose(state, now, window != null, lease != null, probes);
+      dosing = proposal.state();
+      decide(proposal, stops, probes);
+      narrator.tellsRefusal(proposal, stops);
+    }
+    narrator.tellsQualities();
+    narrator.tellsState(guarded.stops());
+  }
+
+  private Situation situation(boolean running) {
+    OpenWindow open = window;
+    OzoneSpec ozone = tank.spec.ozone();
+    boolean wanted =
+        open != null
+            && ozone != null
+            && memory.spentInNightMillis(open.night()) * 1_000_000 < ozone.mostPerNightNanos();
+    return new Situation(
+        now,
+        signals,
+        wanted ? EnumSet.of(TankFunction.OZONE) : Set.of(),
+        running ? EnumSet.of(TankFunction.OZONE) : Set.of(),
+        memory.latches(),
+        memory.countsIn(plan.night()));
+  }
+
+  private void decide(OzoneDosing.Proposal proposal, List<Stop> stops, List<Signal> probes) {
+    List<String> forbidden = new ArrayList<>();
+    if (!interruption.isEmpty()) {
+      forbidden.add(interruption);
+    }
+    stops.stream()
+        .filter(stop -> stop.function() == TankFunction.OZONE)
+        .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
+    OpenWindow open = window;
+    Gate.Decision decision =
+        tank.gate.decideOzone(
+            lease,
+            new Gate.World(
+                now,
+                linkUp,
+                proposal.run(),
+                forbidden,
+                probes,
+                plan,
+                Set.copyOf(memory.closed()),
+                open == null ? 0 : memory.spentInNightMillis(open.night()) * 1_000_000,
+                memory.spentIn24hMillis(before.boot(), now) * 1_000_000,
+                grantNanos()));
+    Command command = decision.command();
+    if (command != null) {
+      send(command, decision.lease());
+    }
+    new RunKeeper(this).follow(proposal, decision);
+    lease = decision.lease();
+  }
+
+  private long grantNanos() {
+    Run run = memory.run();
+    return run == null || run.spend() != null ? 0 : run.reservedMillis() * 1_000_000;
+  }
+
+  // How it is carried out.
+
+  Device device(String name) {
+    return devices.getOrDefault(name, Device.UNKNOWN);
+  }
+
+  private void send(Command rest) {
+    send(rest, null);
+  }
+
+  private void send(Command command, @Nullable Lease granted) {
+    sends.add(new Effect.Send(command));
+    Device device = device(command.actuator());
+    devices.put(
+        command.actuator(),
+        granted == null ? device.toldToRest(now) : device.toldToRun(now, granted.boundNanos()));
+  }
+
+  /** Writes a record that permits nothing, and remembers what it says. */
+  void write(Kind kind, String why, Map<String, Object> fields) {
+    AuditRecord record = record(kind, why, fields);
+    memory = memory.apply(record, before.boot());
+    others.add(new Effect.Write(record, 0));
+  }
+
+  /** Writes a record that permits something; it is remembered when it is on disk. */
+  void reserve(String why, Map<String, Object> fields) {
+    if (pending != null || now.since(retryNanos) < 0) {
+      return;
+    }
+    lastTicket = tank.ticketAfter(lastTicket);
+    AuditRecord record = record(Kind.RESERVED, why, fields);
+    pending = new TankState.Pending(lastTicket, record);
+    others.add(new Effect.Write(record, lastTicket));
+  }
+
+  private AuditRecord record(Kind kind, String why, Map<String, Object> fields) {
+    Map<String, Object> all = new LinkedHashMap<>();
+    all.put(Fields.NIGHT, plan.night().toString());
+    all.putAll(fields);
+    return AuditRecord.of(now, tank.spec.name(), kind, why, all);
+  }
+
+  private long wakeNanos() {
+    long wake = now.monoNanos() + LONGEST_SLEEP_NANOS;
+    Lease live = lease;
+    if (live != null) {
+      wake = Math.min(wake, live.sentNanos() + TimeUnit.SECONDS.toNanos(live.seconds()) / 3);
+    }
+    Instant edge = plan.nextEdge(now.wall());
+    if (edge != null && edge.isBefore(now.wall().plusSeconds(2))) {
+      wake = Math.min(wake, now.monoNanos() + Duration.between(now.wall(), edge).toNanos());
+    }
+    return Math.max(wake, now.monoNanos() + 1_000_000);
+  }
+}

@@ -1,0 +1,169 @@
+package io.github.tidewarden.dosing;
+
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Signal;
+import java.util.List;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * On/off control of redox within its band: what ozone is wanted now. It only proposes; interlocks
+ * and the gate decide, and tell back whether the generator runs.
+ *
+ * <pre>
+ * from      to        when
+ * any       CLOSED    no window is open
+ * CLOSED    RESTING   a window is open, the shortest rest is not over
+ * CLOSED    WAITING   a window is open
+ * RESTING   WAITING   the shortest rest is over
+ * WAITING   ASKING    every probe is good and below the start of the band
+ * ASKING    WAITING   that is no longer so
+ * ASKING    DOSING    the generator runs
+ * DOSING    RESTING   a probe is at or over the end of the band or not good, or it no longer runs
+ * </pre>
+ */
+public final class OzoneDosing {
+
+  private final OzoneSpec spec;
+
+  /** Dosing by one tank's spec. */
+  public OzoneDosing(OzoneSpec spec) {
+    this.spec = spec;
+  }
+
+  /** What the rule is about. */
+  public enum Phase {
+    /** No window is open. */
+    CLOSED,
+    /** The shortest rest between doses is not over. */
+    RESTING,
+    /** The redox is high enough. */
+    WAITING,
+    /** Ozone is wanted and does not flow yet. */
+    ASKING,
+    /** Ozone is wanted and flows. */
+    DOSING
+  }
+
+  /**
+   * Carried from cycle to cycle.
+   *
+   * @param phase what the rule is about
+   * @param restUntilNanos no dose starts before this, monotonic
+   * @param startedNanos when the last dose started, monotonic; null when none has since boot
+   */
+  public record State(Phase phase, long restUntilNanos, @Nullable Long startedNanos) {}
+
+  /**
+   * What is wanted, and why.
+   *
+   * @param state to be handed in again
+   * @param run whether ozone is wanted now
+   * @param why in the keeper's words
+   */
+  public record Proposal(State state, boolean run, String why) {}
+
+  /** At boot: the shortest rest begins again. */
+  public State atBoot(Moment now) {
+    return new State(Phase.CLOSED, now.monoNanos() + spec.shortestOffNanos(), null);
+  }
+
+  /**
+   * One cycle.
+   *
+   * @param before the state of the last cycle
+   * @param now both clocks
+   * @param windowOpen whether one of its windows is open now
+   * @param running whether the generator runs by the gate's leave
+   * @param probes the redox signals, every one of the tank's
+   */
+  public Proposal propose(
+      State before, Moment now, boolean windowOpen, boolean running, List<Signal> probes) {
+    State state = running ? begun(before, now) : ended(before, now);
+    if (!windowOpen) {
+      return rest(
+          to(Phase.CLOSED, state.phase() == Phase.DOSING ? resting(state, now) : state),
+          "no window is open");
+    }
+    if (state.phase() == Phase.CLOSED
+        || state.phase() == Phase.RESTING
+        || state.phase() == Phase.WAITING) {
+      long left = state.restUntilNanos() - now.monoNanos();
+      if (left > 0) {
+        return rest(
+            to(Phase.RESTING, state),
+            "resting between doses for " + TimeUnit.NANOSECONDS.toSeconds(left) + " s more");
+      }
+    }
+    return byBand(state, now, probes);
+  }
+
+  private Proposal byBand(State state, Moment now, List<Signal> probes) {
+    boolean dosing = state.phase() == Phase.DOSING;
+    double highest = Double.NEGATIVE_INFINITY;
+    Signal worst = null;
+    for (Signal probe : probes) {
+      if (!probe.good()) {
+        return rest(
+            dosing ? resting(state, now) : to(Phase.WAITING, state),
+            probe.name() + " is " + probe.reason());
+      }
+      if (probe.value() > highest) {
+        highest = probe.value();
+        worst = probe;
+      }
+    }
+    if (worst == null) {
+      return rest(to(Phase.WAITING, state), "no redox probe");
+    }
+    String value = worst.name() + " " + worst.measure().told(highest);
+    if (dosing && highest >= spec.stopAboveMillivolts()) {
+      return rest(
+          resting(state, now),
+          value
+              + " reached the end of the band, "
+              + worst.measure().told(spec.stopAboveMillivolts()));
+    }
+    if (!dosing && highest >= spec.startBelowMillivolts()) {
+      return rest(
+          to(Phase.WAITING, state),
+          value
+              + " is not below the start of the band, "
+              + worst.measure().told(spec.startBelowMillivolts()));
+    }
+    return new Proposal(
+        to(dosing ? Phase.DOSING : Phase.ASKING, state),
+        true,
+        value + (dosing ? " is within the band" : " is below the start of the band"));
+  }
+
+  private State begun(State state, Moment now) {
+    if (state.phase() == Phase.DOSING) {
+      return state;
+    }
+    return new State(Phase.DOSING, state.restUntilNanos(), now.monoNanos());
+  }
+
+  private State ended(State state, Moment now) {
+    return state.phase() == Phase.DOSING ? resting(state, now) : state;
+  }
+
+  /** At rest from now on: for the shortest off, and for the shortest on and off since the start. */
+  private State resting(State state, Moment now) {
+    long until = now.monoNanos() + spec.shortestOffNanos();
+    Long started = state.startedNanos();
+    if (started != null) {
+      long sinceStart = started + spec.shortestOnNanos() + spec.shortestOffNanos();
+      until = until - sinceStart >= 0 ? until : sinceStart;
+    }
+    return new State(Phase.RESTING, until, started);
+  }
+
+  private static State to(Phase phase, State state) {
+    return new State(phase, state.restUntilNanos(), state.startedNanos());
+  }
+
+  private static Proposal rest(State state, String why) {
+    return new Proposal(state, false, why);
+  }
+}

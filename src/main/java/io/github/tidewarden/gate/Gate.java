@@ -1,0 +1,275 @@
+package io.github.tidewarden.gate;
+
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.NightPlan;
+import io.github.tidewarden.schedule.OpenWindow;
+import io.github.tidewarden.sensing.Signal;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.TreeMap;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * The one door through which every command to a tank's actuators passes. It starts closed, reads
+ * the raw world itself, and turns things off on its own cycle whatever is proposed. Rest is always
+ * permitted; a run needs every one of: it is asked for, nothing stops it, the link is up, the wall
+ * clock is trusted, a window is open, every probe is good, fresh and under the ceiling, the night's
+ * allowance and the rolling 24 h are not overdrawn, and time for it was reserved and is on disk.
+ */
+public final class Gate {
+
+  /** A reservation is filled up again when less than this is left of it. */
+  static final long RESERVE_AHEAD_NANOS = TimeUnit.SECONDS.toNanos(10);
+
+  private static final long SECOND = 1_000_000_000L;
+
+  private final String tank;
+  private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
+  private final @Nullable OzoneLimits ozone;
+
+  /**
+   * The limits of a tank's ozone.
+   *
+   * @param generator the actuator's name
+   * @param ceilingMillivolts at or over this on any probe it is at rest
+   * @param perNightNanos most running time in a night
+   * @param per24hNanos most running time in any rolling 24 h
+   * @param quantumNanos most that one reservation takes
+   */
+  public record OzoneLimits(
+      String generator,
+      double ceilingMillivolts,
+      long perNightNanos,
+      long per24hNanos,
+      long quantumNanos) {}
+
+  /**
+   * What the gate looks at for ozone.
+   *
+   * @param now both clocks and whether the wall clock is trusted
+   * @param linkUp whether commands can be sent
+   * @param asked whether a run is proposed
+   * @param stops why it may not run, from the interlocks
+   * @param redox every probe of the tank
+   * @param plan the windows of this night
+   * @param closed ids of windows that have closed and do not open again
+   * @param spentInNightNanos running time counted against this night, the grant in full
+   * @param spentIn24hNanos running time counted against the rolling 24 h, the grant in full
+   * @param grantNanos time reserved on disk for this run since it began; 0 for none
+   */
+  public record World(
+      Moment now,
+      boolean linkUp,
+      boolean asked,
+      List<String> stops,
+      List<Signal> redox,
+      NightPlan plan,
+      Set<String> closed,
+      long spentInNightNanos,
+      long spentIn24hNanos,
+      long grantNanos) {}
+
+  /**
+   * What the gate decided.
+   *
+   * @param lease the live run; null when at rest
+   * @param command what to send now; null for nothing
+   * @param denials every reason why it may not run, first one first; empty when it may
+   * @param reserveNanos time to be reserved on disk before the run can begin or go on; 0 for none
+   */
+  public record Decision(
+      @Nullable Lease lease, @Nullable Command command, List<String> denials, long reserveNanos) {}
+
+  /**
+   * The gate of one tank.
+   *
+   * @param tank the tank's name
+   * @param actuators every actuator of the tank, and of no other
+   * @param ozone limits of its ozone; null for a tank without
+   * @throws IllegalArgumentException when the limits name an actuator that is not there
+   */
+  public Gate(String tank, List<ActuatorSpec> actuators, @Nullable OzoneLimits ozone) {
+    this.tank = tank;
+    actuators.forEach(actuator -> this.actuators.put(actuator.name(), actuator));
+    this.ozone = ozone;
+    if (ozone != null) {
+      actuator(ozone.generator());
+    }
+  }
+
+  /**
+   * Rest for one actuator of this tank. Always permitted.
+   *
+   * @throws IllegalArgumentException when the tank has no such actuator
+   */
+  public Command rest(String actuator) {
+    ActuatorSpec spec = actuator(actuator);
+    return new Command(tank, spec.name(), spec.topic(), spec.restPayload(), 0, 0);
+  }
+
+  /** Rest for every actuator of this tank, sorted by name. */
+  public List<Command> restAll() {
+    return actuators.keySet().stream().map(this::rest).toList();
+  }
+
+  /**
+   * Decides about the generator for this cycle.
+   *
+   * @param lease the live run of the last cycle; null when at rest
+   * @throws IllegalStateException when the tank has no ozone
+   */
+  public Decision decideOzone(@Nullable Lease lease, World world) {
+    OzoneLimits limits = ozone;
+    if (limits == null) {
+      throw new IllegalStateException(tank + " has no ozone");
+    }
+    ActuatorSpec generator = actuator(limits.generator());
+    List<String> denials = new ArrayList<>();
+    long left = denyOzone(limits, world, denials);
+    if (lease != null && lease.ranOut(world.now().monoNanos())) {
+      denials.add("its lease ran out before it was renewed");
+    }
+    if (!world.asked() || !denials.isEmpty()) {
+      return new Decision(
+          null, lease == null ? null : rest(generator.name()), List.copyOf(denials), 0);
+    }
+    return lease == null
+        ? start(limits, generator, world, left)
+        : renew(limits, generator, lease, world, left);
+  }
+
+  /** Adds every reason against a run; returns the nanoseconds left in the window. */
+  private long denyOzone(OzoneLimits limits, World world, List<String> denials) {
+    denials.addAll(world.stops());
+    if (!world.linkUp()) {
+      denials.add("the broker is not reached");
+    }
+    denyRedox(limits, world, denials);
+    if (world.spentInNightNanos() > limits.perNightNanos()) {
+      denials.add("the night's allowance is overdrawn");
+    }
+    if (world.spentIn24hNanos() > limits.per24hNanos()) {
+      denials.add("the hard limit of 24 h is overdrawn");
+    }
+    if (!world.now().trusted()) {
+      denials.add("the wall clock is not trusted");
+      return 0;
+    }
+    OpenWindow window = world.plan().openAt(world.now().wall());
+    if (window == null) {
+      denials.add("no window is open");
+      return 0;
+    }
+    if (world.closed().contains(window.id())) {
+      denials.add("this night's window has closed already");
+    }
+    return Duration.between(world.now().wall(), window.interval().end()).toNanos();
+  }
+
+  private static void denyRedox(OzoneLimits limits, World world, List<String> denials) {
+    if (world.redox().isEmpty()) {
+      denials.add("there is no redox probe");
+    }
+    for (Signal probe : world.redox()) {
+      double value = probe.value();
+      if (value >= limits.ceilingMillivolts()) {
+        denials.add(
+            probe.name()
+                + " "
+                + probe.measure().told(value)
+                + " is at or over the ceiling, "
+                + probe.measure().told(limits.ceilingMillivolts()));
+      } else if (!probe.good() || !Double.isFinite(value)) {
+        denials.add(probe.name() + " is " + probe.reason());
+      } else if (probe.ageNanos() < 0
+          || probe.ageNanos() >= HardLimits.MAX_ANALOGUE_STALE_SECONDS * SECOND) {
+        denials.add(probe.name() + " is stale");
+      }
+    }
+  }
+
+  private Decision start(
+      OzoneLimits limits, ActuatorSpec generator, World world, long windowNanos) {
+    if (world.grantNanos() == 0) {
+      long quantum = affordable(limits, world, limits.quantumNanos());
+      int first = lease(generator, Math.min(windowNanos, quantum));
+      return first == 0
+          ? denied(tooLittle(generator, windowNanos))
+          : new Decision(null, null, List.of(), quantum);
+    }
+    int seconds = lease(generator, Math.min(windowNanos, world.grantNanos()));
+    if (seconds == 0) {
+      return denied(tooLittle(generator, windowNanos));
+    }
+    return new Decision(
+        Lease.first(world.now().monoNanos(), seconds), run(generator, seconds), List.of(), 0);
+  }
+
+  private Decision renew(
+      OzoneLimits limits, ActuatorSpec generator, Lease lease, World world, long windowNanos) {
+    long now = world.now().monoNanos();
+    long granted = world.grantNanos() - (now - lease.startedNanos());
+    long whole = Lease.boundSeconds(generator.dropOutSeconds()) * SECOND;
+    long more =
+        granted < whole + RESERVE_AHEAD_NANOS
+            ? affordable(limits, world, limits.quantumNanos() - Math.max(0, granted))
+            : 0;
+    int seconds = lease(generator, Math.min(windowNanos, granted));
+    if (!lease.due(now) || !lease.extendedBy(now, seconds)) {
+      return seconds == 0 && more == 0
+          ? ended(generator, windowNanos)
+          : new Decision(lease, null, List.of(), more);
+    }
+    return new Decision(lease.renewed(now, seconds), run(generator, seconds), List.of(), more);
+  }
+
+  private Decision ended(ActuatorSpec generator, long windowNanos) {
+    return new Decision(
+        null, rest(generator.name()), List.of(tooLittle(generator, windowNanos)), 0);
+  }
+
+  private static Decision denied(String why) {
+    return new Decision(null, null, List.of(why), 0);
+  }
+
+  private static String tooLittle(ActuatorSpec generator, long windowNanos) {
+    return lease(generator, windowNanos) == 0
+        ? "too little is left of the window"
+        : "the allowance is spent";
+  }
+
+  /** How much of {@code wanted} the night's allowance and the rolling 24 h still hold. */
+  private static long affordable(OzoneLimits limits, World world, long wanted) {
+    long night = limits.perNightNanos() - world.spentInNightNanos();
+    long day = limits.per24hNanos() - world.spentIn24hNanos();
+    long nanos = Math.max(0, Math.min(wanted, Math.min(night, day)));
+    return nanos - nanos % SECOND;
+  }
+
+  private static int lease(ActuatorSpec actuator, long leftNanos) {
+    int seconds = Lease.longest(actuator.dropOutSeconds(), leftNanos);
+    return actuator.carriesLease() || seconds == actuator.dropOutSeconds() ? seconds : 0;
+  }
+
+  private Command run(ActuatorSpec actuator, int seconds) {
+    return new Command(
+        tank,
+        actuator.name(),
+        actuator.topic(),
+        actuator.runTemplate().replace(ActuatorSpec.SECONDS, Integer.toString(seconds)),
+        seconds,
+        Lease.expirySeconds(seconds));
+  }
+
+  private ActuatorSpec actuator(String name) {
+    ActuatorSpec spec = actuators.get(name);
+    if (spec == null) {
+      throw new IllegalArgumentException(tank + " has no actuator " + name);
+    }
+    return spec;
+  }
+}

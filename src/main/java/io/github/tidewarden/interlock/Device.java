@@ -1,0 +1,110 @@
+package io.github.tidewarden.interlock;
+
+import io.github.tidewarden.quantity.Moment;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What one actuator was told and what it says of itself. Volatile; a retained report never gets
+ * here.
+ *
+ * @param reportedOn its last report; null when there is none since the link came up
+ * @param reportedNanos when that report came, monotonic
+ * @param runNanos first command of the run that is asked for, monotonic; null when rest is asked
+ *     for
+ * @param restNanos last time it was told to rest, monotonic; null when never
+ * @param boundNanos when the last lease given has run out whatever happens, monotonic; null when
+ *     none was given
+ * @param unaskedNanos since when it has been on without a lease, monotonic; null when it is not
+ * @param silence the loss of its confirmation, under the rules of a lost signal
+ */
+public record Device(
+    @Nullable Boolean reportedOn,
+    long reportedNanos,
+    @Nullable Long runNanos,
+    @Nullable Long restNanos,
+    @Nullable Long boundNanos,
+    @Nullable Long unaskedNanos,
+    Silence silence) {
+
+  /** Nothing told, nothing heard. */
+  public static final Device UNKNOWN = new Device(null, 0, null, null, null, null, Silence.NONE);
+
+  /** After it was told to run until {@code boundNanos} at the latest. */
+  public Device toldToRun(Moment now, long leaseBoundNanos) {
+    return new Device(
+        reportedOn,
+        reportedNanos,
+        runNanos == null ? Long.valueOf(now.monoNanos()) : runNanos,
+        restNanos,
+        leaseBoundNanos,
+        null,
+        silence);
+  }
+
+  /** After it was told to rest. */
+  public Device toldToRest(Moment now) {
+    return new Device(
+        reportedOn, reportedNanos, null, now.monoNanos(), boundNanos, unaskedNanos, silence);
+  }
+
+  /** After it reported its state. */
+  public Device reported(boolean on, Moment arrival) {
+    return new Device(
+        on, arrival.monoNanos(), runNanos, restNanos, boundNanos, unaskedNanos, silence);
+  }
+
+  /** After the link was lost: what it said before proves nothing now. */
+  public Device unheard() {
+    return new Device(null, 0, runNanos, restNanos, boundNanos, null, silence);
+  }
+
+  /**
+   * When it reported that it is at rest, after it was last told to rest.
+   *
+   * @return that moment, monotonic nanoseconds; null when it has not
+   */
+  public @Nullable Long restConfirmedNanos() {
+    boolean confirmed =
+        Boolean.FALSE.equals(reportedOn) && restNanos != null && reportedNanos - restNanos >= 0;
+    return confirmed ? Long.valueOf(reportedNanos) : null;
+  }
+
+  /** Whether it is on though it was not told to, beyond the time that a report may take. */
+  boolean unasked(ConfirmSpec spec, Moment now) {
+    return Boolean.TRUE.equals(reportedOn)
+        && runNanos == null
+        && (restNanos == null
+            || reportedNanos - restNanos > 0
+            || now.since(restNanos) >= spec.withinNanos());
+  }
+
+  /** Whether it was told to run and ought to have said by now that it does, but has not. */
+  boolean unconfirmed(ConfirmSpec spec, Moment now) {
+    return runNanos != null
+        && now.since(runNanos) >= spec.withinNanos()
+        && !(Boolean.TRUE.equals(reportedOn) && reportedNanos - runNanos >= 0);
+  }
+
+  /** One cycle on. */
+  Device next(ConfirmSpec spec, Moment now) {
+    Long unaskedSince = null;
+    if (unasked(spec, now)) {
+      unaskedSince = unaskedNanos == null ? Long.valueOf(now.monoNanos()) : unaskedNanos;
+    }
+    return new Device(
+        reportedOn,
+        reportedNanos,
+        runNanos,
+        restNanos,
+        boundNanos,
+        unaskedSince,
+        silence.next(!unconfirmed(spec, now), runNanos != null, now));
+  }
+
+  /** Whether it has been on unasked until after the last lease and the time for a report. */
+  boolean stuck(ConfirmSpec spec, Moment now) {
+    return unaskedNanos != null
+        && now.since(unaskedNanos) >= spec.withinNanos()
+        && (boundNanos == null || now.since(boundNanos) >= spec.withinNanos());
+  }
+}

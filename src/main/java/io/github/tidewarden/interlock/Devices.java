@@ -1,0 +1,136 @@
+package io.github.tidewarden.interlock;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.TreeSet;
+
+/**
+ * Confirmation: whether each actuator that reports its state does what it was told. An actuator
+ * without a report is not watched here.
+ *
+ * <p>Told to run and not confirmed in time counts as a lost signal (see {@link Silence}). On
+ * without a lease, it is told to rest at once and stops its function; still on after the last lease
+ * and the time for a report, that latches.
+ */
+public final class Devices {
+
+  /** What a latch for a run that was not confirmed is named: the actuator's name and this. */
+  static final String UNCONFIRMED = "-unconfirmed";
+
+  /** What a latch for a device that stays on is named: the actuator's name and this. */
+  static final String ON_UNASKED = "-on-unasked";
+
+  private final Map<String, ConfirmSpec> specs;
+  private final Map<String, TankFunction> functions;
+
+  /**
+   * Actuators of one tank.
+   *
+   * @param specs how each actuator reports, by its name
+   * @param functions what each actuator serves, by its name
+   */
+  public Devices(Map<String, ConfirmSpec> specs, Map<String, TankFunction> functions) {
+    this.specs = new TreeMap<>(specs);
+    this.functions = Map.copyOf(functions);
+    if (!this.functions.keySet().containsAll(this.specs.keySet())) {
+      throw new IllegalArgumentException("a confirmation for an actuator that is not there");
+    }
+  }
+
+  /**
+   * What one cycle gave.
+   *
+   * @param devices to be handed in again
+   * @param events what happened
+   * @param stops why what may not run
+   * @param toRest actuators to be told to rest now
+   */
+  public record Outcome(
+      Map<String, Device> devices, List<Event> events, List<Stop> stops, List<String> toRest) {}
+
+  /** One cycle. */
+  public Outcome evaluate(Map<String, Device> before, Situation situation) {
+    Outcome outcome =
+        new Outcome(new TreeMap<>(before), new ArrayList<>(), new ArrayList<>(), new ArrayList<>());
+    specs.forEach(
+        (name, spec) -> {
+          Device was = before.getOrDefault(name, Device.UNKNOWN);
+          Device is = was.next(spec, situation.now());
+          outcome.devices().put(name, is);
+          judgeRun(name, was, is, situation, outcome);
+          judgeRest(name, spec, was, is, situation, outcome);
+        });
+    return outcome;
+  }
+
+  /** What a latch of a device stops; empty when the name is none of a device's. */
+  public java.util.Set<TankFunction> stoppedBy(String latch) {
+    java.util.Set<TankFunction> stopped = new TreeSet<>();
+    functions.forEach(
+        (name, function) -> {
+          if (latch.equals(name + UNCONFIRMED) || latch.equals(name + ON_UNASKED)) {
+            stopped.add(function);
+          }
+        });
+    return stopped;
+  }
+
+  /** Whether a latch belongs to a device that is still on unasked, so that it may not be reset. */
+  public boolean standing(String latch, Map<String, Device> devices) {
+    return devices.entrySet().stream()
+        .anyMatch(
+            entry ->
+                latch.equals(entry.getKey() + ON_UNASKED)
+                    && entry.getValue().unaskedNanos() != null);
+  }
+
+  private void judgeRun(String name, Device was, Device is, Situation situation, Outcome outcome) {
+    String latch = name + UNCONFIRMED;
+    String why =
+        Boolean.FALSE.equals(is.reportedOn())
+            ? name + " was told to run and says that it rests"
+            : name + " did not confirm that it runs";
+    if (is.silence().beganAfter(was.silence()) && !situation.latched(latch)) {
+      boolean third = situation.count(latch) + 1 >= Silence.LATCH_AT_COUNT;
+      outcome.events().add(new Event(Event.Type.SILENT, latch, why, third, ""));
+    }
+    if (is.silence().lostNanos() != null) {
+      stop(name, latch, why, outcome);
+    } else if (is.silence().resting(situation.now())) {
+      stop(name, latch, "resting after " + name + " did not confirm", outcome);
+    }
+  }
+
+  private void judgeRest(
+      String name, ConfirmSpec spec, Device was, Device is, Situation situation, Outcome outcome) {
+    if (is.unaskedNanos() == null) {
+      return;
+    }
+    String why = name + " is on without having been told to run";
+    stop(name, name + ON_UNASKED, why, outcome);
+    boolean begins = was.unaskedNanos() == null;
+    boolean again = is.reportedNanos() != was.reportedNanos();
+    Long restNanos = is.restNanos();
+    if (begins
+        || again
+        || restNanos == null
+        || situation.now().since(restNanos) >= spec.withinNanos()) {
+      outcome.toRest().add(name);
+    }
+    if (begins) {
+      outcome.events().add(new Event(Event.Type.DEVICE, name + ON_UNASKED, why, false, ""));
+    }
+    if (is.stuck(spec, situation.now()) && !situation.latched(name + ON_UNASKED)) {
+      outcome.events().add(new Event(Event.Type.LATCHED, name + ON_UNASKED, why, true, ""));
+    }
+  }
+
+  private void stop(String name, String latch, String why, Outcome outcome) {
+    TankFunction function = functions.get(name);
+    if (function != null) {
+      outcome.stops().add(new Stop(function, latch, why, false));
+    }
+  }
+}

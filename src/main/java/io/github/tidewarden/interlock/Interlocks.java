@@ -1,0 +1,342 @@
+package io.github.tidewarden.interlock;
+
+import io.github.tidewarden.sensing.SensorSpec;
+import io.github.tidewarden.sensing.Signal;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.EnumSet;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Set;
+import java.util.TreeMap;
+import java.util.TreeSet;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * All interlocks of one tank, and the silence rules of the signals that its functions need. Pure:
+ * {@link #evaluate} takes the state of the last cycle and gives that of this one.
+ *
+ * <p>A trip that comes while an earlier one stands, or within {@link #TOGETHER_NANOS} of it, is
+ * marked as that one's consequence; the earlier one is the first-out.
+ */
+public final class Interlocks {
+
+  /** Trips this close to the first one count as its consequences even if it is over already. */
+  static final long TOGETHER_NANOS = TimeUnit.SECONDS.toNanos(60);
+
+  private final List<InterlockSpec> specs;
+  private final Map<String, SensorSpec> sensors;
+
+  /** For each signal that some function needs, which functions those are. */
+  private final Map<String, Set<TankFunction>> needs;
+
+  /**
+   * Interlocks of one tank.
+   *
+   * @param specs in the order in which they are evaluated
+   * @param sensors every sensor of the tank and its room
+   * @param needed signals that a function needs beside those that its interlocks watch
+   */
+  public Interlocks(
+      List<InterlockSpec> specs, List<SensorSpec> sensors, Map<TankFunction, List<String>> needed) {
+    this.specs = List.copyOf(specs);
+    this.sensors = new TreeMap<>();
+    sensors.forEach(sensor -> this.sensors.put(sensor.name(), sensor));
+    this.needs = new TreeMap<>();
+    needed.forEach((function, names) -> names.forEach(name -> need(name, Set.of(function))));
+    specs.forEach(spec -> spec.cause().watched().forEach(name -> need(name, spec.stops())));
+  }
+
+  private void need(String signal, Set<TankFunction> functions) {
+    if (!functions.isEmpty()) {
+      needs.computeIfAbsent(signal, s -> EnumSet.noneOf(TankFunction.class)).addAll(functions);
+    }
+  }
+
+  /**
+   * What is carried from cycle to cycle.
+   *
+   * @param watches where each interlock stands, by name
+   * @param silences what is lost, by signal
+   * @param firstOut the first trip of those that stand together; null when none does
+   * @param firstOutNanos when it tripped, monotonic
+   */
+  public record State(
+      Map<String, Watch> watches,
+      Map<String, Silence> silences,
+      @Nullable String firstOut,
+      long firstOutNanos) {
+
+    /** Everything quiet, as at every start. */
+    public static final State QUIET = new State(Map.of(), Map.of(), null, 0);
+
+    Watch watch(String name) {
+      return watches.getOrDefault(name, Watch.QUIET);
+    }
+  }
+
+  /**
+   * What one cycle gave.
+   *
+   * @param state to be handed in again
+   * @param events what happened, first things first
+   * @param stops why what may not run, in the order of the interlocks, then of the signals
+   */
+  public record Outcome(State state, List<Event> events, List<Stop> stops) {}
+
+  /** One cycle. */
+  public Outcome evaluate(State before, Situation situation) {
+    List<Event> events = new ArrayList<>();
+    List<Stop> stops = new ArrayList<>();
+    State watched = watch(before, situation, events);
+    Map<String, Silence> silences = listen(before, situation, events);
+    addLatchStops(situation, events, stops);
+    for (InterlockSpec spec : specs) {
+      addStops(spec, watched.watch(spec.name()), situation, stops);
+    }
+    addSilenceStops(silences, situation, stops);
+    State after =
+        new State(watched.watches(), silences, watched.firstOut(), watched.firstOutNanos());
+    return new Outcome(after, List.copyOf(events), List.copyOf(stops));
+  }
+
+  /**
+   * Why a latch may not be reset now, because its cause still stands or cannot be told.
+   *
+   * @return the reason in the keeper's words; null when it may be reset
+   */
+  public @Nullable String standingCause(String name, State state, Map<String, Signal> signals) {
+    for (InterlockSpec spec : specs) {
+      if (spec.name().equals(name)) {
+        if (state.watch(name).standing() || spec.cause().verdict(signals) != Verdict.FALSE) {
+          return "its cause still stands: " + Telling.of(spec.cause(), signals);
+        }
+        return null;
+      }
+    }
+    if (name.endsWith(SILENT)) {
+      Signal signal = signals.get(name.substring(0, name.length() - SILENT.length()));
+      return signal != null && !signal.good() ? signal.name() + " is " + signal.reason() : null;
+    }
+    return null;
+  }
+
+  /** What a latch of a lost signal is named: the signal's name and this. */
+  static final String SILENT = "-silent";
+
+  private State watch(State before, Situation situation, List<Event> events) {
+    long now = situation.now().monoNanos();
+    Map<String, Watch> watches = new LinkedHashMap<>();
+    List<InterlockSpec> tripped = new ArrayList<>();
+    for (InterlockSpec spec : specs) {
+      Watch was = before.watch(spec.name());
+      Verdict cause = spec.cause().verdict(situation.signals());
+      Watch is =
+          was.next(
+              spec,
+              cause,
+              clear(spec, cause, situation),
+              latch(spec, situation),
+              armed(spec, situation),
+              now);
+      watches.put(spec.name(), is);
+      if (was.phase() == Watch.Phase.TRIPPED && is.phase() == Watch.Phase.RESTING) {
+        events.add(new Event(Event.Type.CLEARED, spec.name(), told(spec, situation), false, ""));
+      }
+      if (was.phase() != Watch.Phase.TRIPPED && is.phase() == Watch.Phase.TRIPPED) {
+        tripped.add(spec);
+      } else if (is.latches(spec, now) && !situation.latched(spec.name())) {
+        events.add(new Event(Event.Type.LATCHED, spec.name(), told(spec, situation), true, ""));
+      }
+    }
+    State after = new State(watches, before.silences(), before.firstOut(), before.firstOutNanos());
+    tripped.sort(Comparator.comparingLong(spec -> armedSince(watches, spec)));
+    for (InterlockSpec spec : tripped) {
+      after = trip(after, spec, situation, events);
+    }
+    return after;
+  }
+
+  private static long armedSince(Map<String, Watch> watches, InterlockSpec spec) {
+    return Objects.requireNonNull(Objects.requireNonNull(watches.get(spec.name())).armedNanos());
+  }
+
+  private State trip(State state, InterlockSpec spec, Situation situation, List<Event> events) {
+    String why = told(spec, situation);
+    if (spec.notice()) {
+      events.add(new Event(Event.Type.NOTICE, spec.name(), why, false, ""));
+      return state;
+    }
+    if (situation.latched(spec.name())) {
+      return state;
+    }
+    long now = situation.now().monoNanos();
+    String first = state.firstOut();
+    boolean together =
+        first != null
+            && (state.watch(first).phase() == Watch.Phase.TRIPPED
+                || now - state.firstOutNanos() < TOGETHER_NANOS);
+    String firstOut = together && first != null ? first : spec.name();
+    boolean nth =
+        spec.latchAtCount() > 0 && situation.count(spec.name()) + 1 >= spec.latchAtCount();
+    boolean latched = nth || state.watch(spec.name()).latches(spec, now);
+    events.add(new Event(Event.Type.TRIP, spec.name(), why, latched, firstOut));
+    return together ? state : new State(state.watches(), state.silences(), spec.name(), now);
+  }
+
+  private Map<String, Silence> listen(State before, Situation situation, List<Event> events) {
+    Map<String, Silence> silences = new LinkedHashMap<>();
+    needs.forEach(
+        (name, functions) -> {
+          Signal signal = situation.signals().get(name);
+          boolean there = signal != null && signal.good();
+          Silence was = before.silences().getOrDefault(name, Silence.NONE);
+          Silence is =
+              was.next(
+                  there,
+                  functions.stream().anyMatch(situation.running()::contains),
+                  situation.now());
+          if (!is.equals(Silence.NONE)) {
+            silences.put(name, is);
+          }
+          String latch = name + SILENT;
+          if (is.beganAfter(was) && !situation.latched(latch)) {
+            boolean third = situation.count(latch) + 1 >= Silence.LATCH_AT_COUNT;
+            events.add(
+                new Event(Event.Type.SILENT, latch, name + " is " + reason(signal), third, ""));
+          } else if (!there
+              && is.outlasts(limit(name), situation.now())
+              && !situation.latched(latch)) {
+            events.add(
+                new Event(Event.Type.LATCHED, latch, name + " is " + reason(signal), true, ""));
+          }
+        });
+    return silences;
+  }
+
+  private long limit(String name) {
+    SensorSpec sensor = sensors.get(name);
+    return sensor == null ? 0 : sensor.latchWhenSilentNanos();
+  }
+
+  private void addStops(InterlockSpec spec, Watch watch, Situation situation, List<Stop> stops) {
+    if (situation.latched(spec.name())) {
+      return;
+    }
+    String why =
+        switch (watch.phase()) {
+          case QUIET -> "";
+          case STANDING, TRIPPED -> told(spec, situation);
+          case RESTING ->
+              "resting for "
+                  + seconds(watch.restUntilNanos() - situation.now().monoNanos())
+                  + " more after "
+                  + spec.name();
+        };
+    if (!why.isEmpty()) {
+      spec.stops().stream()
+          .sorted()
+          .forEach(function -> stops.add(new Stop(function, spec.name(), why, false)));
+    }
+  }
+
+  private void addLatchStops(Situation situation, List<Event> events, List<Stop> stops) {
+    Map<String, String> latches = new TreeMap<>(situation.latches());
+    for (Event event : events) {
+      if (event.latched()) {
+        latches.put(event.name(), event.why());
+      }
+    }
+    latches.forEach(
+        (name, why) ->
+            stoppedBy(name)
+                .forEach(function -> stops.add(new Stop(function, name, "latched: " + why, true))));
+  }
+
+  /** What a latch stops; a name that is known no more (the configuration changed) stops all. */
+  Set<TankFunction> stoppedBy(String name) {
+    for (InterlockSpec spec : specs) {
+      if (spec.name().equals(name)) {
+        return new TreeSet<>(spec.stops());
+      }
+    }
+    if (name.endsWith(SILENT)) {
+      Set<TankFunction> functions = needs.get(name.substring(0, name.length() - SILENT.length()));
+      if (functions != null) {
+        return functions;
+      }
+    }
+    return EnumSet.allOf(TankFunction.class);
+  }
+
+  private void addSilenceStops(
+      Map<String, Silence> silences, Situation situation, List<Stop> stops) {
+    needs.forEach(
+        (name, functions) -> {
+          Signal signal = situation.signals().get(name);
+          Silence silence = silences.getOrDefault(name, Silence.NONE);
+          String why = "";
+          if (signal == null || !signal.good()) {
+            why = name + " is " + reason(signal);
+          } else if (silence.resting(situation.now())) {
+            why = "resting after " + name + " was lost";
+          }
+          if (!why.isEmpty()) {
+            for (TankFunction function : functions) {
+              stops.add(new Stop(function, name, why, false));
+            }
+          }
+        });
+  }
+
+  private static boolean armed(InterlockSpec spec, Situation situation) {
+    return switch (spec.arming()) {
+      case ALWAYS -> true;
+      case WANTED -> touches(spec, situation.wanted());
+      case RUNNING -> touches(spec, situation.running());
+    };
+  }
+
+  private static boolean touches(InterlockSpec spec, Set<TankFunction> functions) {
+    return spec.stops().isEmpty()
+        ? !functions.isEmpty()
+        : spec.stops().stream().anyMatch(functions::contains);
+  }
+
+  private static Verdict clear(InterlockSpec spec, Verdict cause, Situation situation) {
+    Condition clear = spec.clear();
+    if (clear != null) {
+      return clear.verdict(situation.signals());
+    }
+    return switch (cause) {
+      case TRUE -> Verdict.FALSE;
+      case FALSE -> Verdict.TRUE;
+      case UNKNOWN -> Verdict.UNKNOWN;
+    };
+  }
+
+  private static Verdict latch(InterlockSpec spec, Situation situation) {
+    Condition latch = spec.latchWhen();
+    return latch == null ? Verdict.FALSE : latch.verdict(situation.signals());
+  }
+
+  private static String told(InterlockSpec spec, Situation situation) {
+    return Telling.of(spec.cause(), situation.signals());
+  }
+
+  private static String reason(@Nullable Signal signal) {
+    return signal == null ? "not configured" : signal.reason();
+  }
+
+  private static String seconds(long nanos) {
+    return TimeUnit.NANOSECONDS.toSeconds(nanos) + " s";
+  }
+
+  /** The functions that need each signal, for pages and tests. */
+  public Map<String, Set<TankFunction>> needs() {
+    return Map.copyOf(needs);
+  }
+}

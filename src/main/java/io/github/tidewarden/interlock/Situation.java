@@ -1,0 +1,33 @@
+package io.github.tidewarden.interlock;
+
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Signal;
+import java.util.Map;
+import java.util.Set;
+
+/**
+ * What the interlocks of one tank look at in one cycle.
+ *
+ * @param now both clocks
+ * @param signals every signal of the tank and its room, by name
+ * @param wanted functions that are wanted: their window is open and their allowance not spent
+ * @param running functions that run, or ran until this cycle
+ * @param latches what is latched, by name, with the reason
+ * @param counts how often each name tripped or fell silent this night
+ */
+public record Situation(
+    Moment now,
+    Map<String, Signal> signals,
+    Set<TankFunction> wanted,
+    Set<TankFunction> running,
+    Map<String, String> latches,
+    Map<String, Integer> counts) {
+
+  int count(String name) {
+    return counts.getOrDefault(name, 0);
+  }
+
+  boolean latched(String name) {
+    return latches.containsKey(name);
+  }
+}
