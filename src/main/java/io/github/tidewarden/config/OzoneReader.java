@@ -1,0 +1,199 @@
+package io.github.tidewarden.config;
+
+import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM_PER_HOUR;
+import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
+import static io.github.tidewarden.quantity.UnitCode.SECONDS;
+
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Amount;
+import io.github.tidewarden.quantity.Dimension;
+import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.quantity.UnitCode;
+import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.science.Electrodes.Reference;
+import io.github.tidewarden.sensing.Measure;
+import java.util.List;
+import java.util.Optional;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/** Reads {@code ozone} of a tank. */
+final class OzoneReader {
+  private static final String GENERATOR = "generator";
+  private static final long QUANTUM = TimeUnit.MINUTES.toNanos(5);
+  private static final long SHORTEST_ON = TimeUnit.MINUTES.toNanos(5);
+  private static final long SHORTEST_OFF = TimeUnit.MINUTES.toNanos(10);
+  private static final Limits SHORTEST = Limits.between(SECONDS, 60, 86_400);
+  private static final Limits POSITIVE_MILLIVOLTS = Limits.positive(MILLIVOLT);
+  private static final double NANOS_PER_HOUR = 3.6e12;
+
+  /** What was read. */
+  record Ozone(OzoneSpec spec, RedoxLimits redox, @Nullable Actuator generator) {}
+
+  private final Section section;
+  private final HardLimits hard;
+
+  OzoneReader(Section section, HardLimits hard) {
+    this.section = section;
+    this.hard = hard;
+  }
+
+  Ozone read(String tank, double waterLitres, List<Sensor> sensors, Actuator.Site site) {
+    Section generatorSection =
+        section.section(GENERATOR, "{ kind: relay, topic: ..., rated-output: 50 mg/h }");
+    Actuator generator =
+        generatorSection == null
+            ? null
+            : Actuator.read(generatorSection, tank, GENERATOR, TankFunction.OZONE, site);
+    double rated =
+        generatorSection == null ? Double.NaN : ratedOutput(generatorSection, waterLitres);
+    List<WindowSpec> windows = WindowReader.read(section);
+    Optional<String> name =
+        section
+            .required("reference", References.OF_LIMITS)
+            .map(value -> value.oneOf(References.BY_NAME.keySet()));
+    Reference reference = name.map(References.BY_NAME::get).orElse(null);
+    RedoxLimits redox = redox(reference);
+    List<String> probes =
+        sensors.stream().filter(s -> s.measure() == Measure.REDOX).map(Sensor::name).toList();
+    long most = mostPerNight(rated);
+    OzoneSpec spec =
+        new OzoneSpec(
+            GENERATOR,
+            rated,
+            windows,
+            most,
+            probes,
+            name.orElse(""),
+            redox.startBelowMillivolts(),
+            redox.stopAboveMillivolts(),
+            redox.ceilingMillivolts(),
+            section.nanos("shortest-on", SHORTEST, SHORTEST_ON),
+            section.nanos("shortest-off", SHORTEST, SHORTEST_OFF),
+            Math.min(QUANTUM, most));
+    if (probes.isEmpty()) {
+      section.complain(
+          section.place(), "ozone without a redox probe", "declare a sensor that measures `redox`");
+    }
+    complainAboutPlausible(sensors, redox);
+    return new Ozone(spec, redox, generator);
+  }
+
+  private double ratedOutput(Section generator, double waterLitres) {
+    double rated = generator.number("rated-output", Limits.positive(MILLIGRAM_PER_HOUR), "50 mg/h");
+    double most = HardLimits.MAX_MILLIGRAMS_PER_HOUR_LITRE * waterLitres;
+    if (rated > most) {
+      generator.complain(
+          generator.place("rated-output"),
+          "`rated-output` of "
+              + Figures.brief(rated, MILLIGRAM_PER_HOUR)
+              + " is over "
+              + HardLimits.MAX_MILLIGRAMS_PER_HOUR_LITRE
+              + " mg/h for each litre of this tank's water",
+          "at most " + Figures.brief(most, MILLIGRAM_PER_HOUR));
+    }
+    return rated;
+  }
+
+  private RedoxLimits redox(@Nullable Reference reference) {
+    double ceiling = section.number("ceiling", POSITIVE_MILLIVOLTS, "400 mV");
+    double low = Double.NaN;
+    if (reference != null) {
+      complainAboutCeiling(reference, ceiling);
+      low = References.limitAgainst(reference, StandardInterlocks.REDOX_LOW_MILLIVOLTS);
+    }
+    Section band = section.section("band", "{ start-below: 340 mV, stop-above: 365 mV }");
+    if (band == null) {
+      return new RedoxLimits(ceiling, Double.NaN, Double.NaN, low);
+    }
+    double start = band.number("start-below", POSITIVE_MILLIVOLTS, "340 mV");
+    double stop = band.number("stop-above", POSITIVE_MILLIVOLTS, "365 mV");
+    if (start >= stop) {
+      band.complain(
+          band.place("start-below"),
+          "`start-below` of " + millivolts(start) + " is not below `stop-above`",
+          "under " + millivolts(stop));
+    }
+    if (stop >= ceiling) {
+      band.complain(
+          band.place("stop-above"),
+          "`stop-above` of " + millivolts(stop) + " is not below `ceiling`",
+          "under " + millivolts(ceiling));
+    }
+    if (start <= low) {
+      band.complain(
+          band.place("start-below"),
+          "`start-below` of " + millivolts(start) + " is never reached: `redox-low` forbids ozone",
+          "over " + millivolts(low));
+    }
+    return new RedoxLimits(ceiling, start, stop, low);
+  }
+
+  private void complainAboutCeiling(Reference reference, double ceiling) {
+    double most = References.limitAgainst(reference, HardLimits.MAX_REDOX_CEILING_MILLIVOLTS);
+    double hardLimit = References.limitAgainst(reference, hard.redoxCeilingMillivolts());
+    if (ceiling > most) {
+      section.complain(
+          section.place("ceiling"),
+          "`ceiling` of "
+              + millivolts(ceiling)
+              + " is over the most that is allowed against this"
+              + " reference",
+          "at most " + millivolts(most));
+    } else if (ceiling > hardLimit) {
+      section.complain(
+          section.place("ceiling"),
+          "`ceiling` of " + millivolts(ceiling) + " is over the hard limit `redox-ceiling`",
+          "at most " + millivolts(hardLimit) + " against this reference");
+    }
+  }
+
+  /** A probe that can never be believed at the latch would make the latch a dead letter. */
+  private void complainAboutPlausible(List<Sensor> sensors, RedoxLimits redox) {
+    double needed = redox.ceilingMillivolts() + StandardInterlocks.OVER_CEILING_MILLIVOLTS;
+    for (Sensor sensor : sensors) {
+      if (sensor.measure() == Measure.REDOX && sensor.spec().plausibleHigh() <= needed) {
+        section.complain(
+            section.place("ceiling"),
+            "what is plausible for `"
+                + sensor.name()
+                + "` ends below the latch at "
+                + millivolts(needed),
+            "a `plausible` range of the probe that reaches further");
+      }
+    }
+  }
+
+  private long mostPerNight(double ratedMilligramsPerHour) {
+    Limits limits = Limits.between(SECONDS, 1, hard.ozonePer24hNanos() / 1e9);
+    Value value = section.required("most-per-night", "60 min").orElse(null);
+    if (value == null) {
+      return 0;
+    }
+    if (!value.measures(Dimension.MASS)) {
+      Amount amount = value.amount(limits);
+      return amount == null ? 0 : amount.nanos();
+    }
+    Amount mass = value.amount(Limits.positive(UnitCode.MILLIGRAM));
+    if (mass == null || Double.isNaN(ratedMilligramsPerHour)) {
+      return 0;
+    }
+    double nanos = mass.in(UnitCode.MILLIGRAM) / ratedMilligramsPerHour * NANOS_PER_HOUR;
+    if (!limits.allow(nanos / 1e9)) {
+      value.complain(
+          "`most-per-night` of "
+              + mass
+              + " takes the generator "
+              + Figures.brief(nanos / 1e9 / 60, UnitCode.MINUTES),
+          limits.words());
+      return 0;
+    }
+    return (long) nanos;
+  }
+
+  private static String millivolts(double value) {
+    return Figures.brief(value, MILLIVOLT);
+  }
+}

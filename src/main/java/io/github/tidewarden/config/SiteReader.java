@@ -1,0 +1,136 @@
+package io.github.tidewarden.config;
+
+import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
+import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
+import static io.github.tidewarden.quantity.UnitCode.SECONDS;
+
+import io.github.tidewarden.control.SiteSpec;
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.sensing.Measure;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.EnumSet;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+
+/** Reads what the core needs of a site: hard limits, kinds of devices, rooms and tanks. */
+final class SiteReader {
+  private static final int MAX_TANKS = 50;
+
+  private final Section root;
+  private final Topics topics = new Topics();
+  private final List<String> notices = new ArrayList<>();
+
+  SiteReader(Section root) {
+    this.root = root;
+  }
+
+  /** What the keeper should know though it is allowed. */
+  List<String> notices() {
+    return notices;
+  }
+
+  SiteSpec read() {
+    String name = root.text("site", "harbour-lab");
+    Names.check(root, name, root.place("site"));
+    ZoneId zone = zone();
+    HardLimits hard = hardLimits();
+    Map<String, DeviceKind> kinds = kinds(hard);
+    Map<String, List<Sensor>> rooms = rooms();
+    TankReader.Site site =
+        new TankReader.Site(hard, rooms, new Actuator.Site(kinds, topics), notices);
+    List<TankSpec> tanks = tanks(site);
+    topics.finish();
+    return new SiteSpec(name, zone, hard, tanks);
+  }
+
+  private ZoneId zone() {
+    return root.required("zone", "Europe/Lisbon")
+        .map(value -> value.oneOf(ZoneId.getAvailableZoneIds()))
+        .map(ZoneId::of)
+        .orElse(ZoneId.of("UTC"));
+  }
+
+  private HardLimits hardLimits() {
+    Section limits = root.section("hard-limits", "{ redox-ceiling: 430 mV, ... }");
+    if (limits == null) {
+      return new HardLimits(Double.NaN, Long.MAX_VALUE, Integer.MAX_VALUE, Double.NaN, Double.NaN);
+    }
+    Limits ceiling = Limits.positive(MILLIVOLT, HardLimits.MAX_REDOX_CEILING_MILLIVOLTS);
+    Limits ozone = Limits.between(SECONDS, 60, HardLimits.MAX_OZONE_PER_24H_MINUTES * 60.0);
+    Limits dropOut =
+        Limits.between(SECONDS, HardLimits.MIN_DROP_OUT_SECONDS, HardLimits.MAX_DROP_OUT_SECONDS);
+    return new HardLimits(
+        limits.number("redox-ceiling", ceiling, "430 mV"),
+        limits.nanos("ozone-per-24h", ozone, "120 min"),
+        limits.wholeSeconds("longest-drop-out", dropOut, "60 s"),
+        limits.number(
+            "exchange-per-24h",
+            Limits.positive(PERCENTS, HardLimits.MAX_EXCHANGE_PER_24H_PERCENT),
+            "10 %"),
+        limits.number(
+            "imbalance", Limits.positive(PERCENTS, HardLimits.MAX_IMBALANCE_PERCENT), "0.5 %"));
+  }
+
+  private Map<String, DeviceKind> kinds(HardLimits hard) {
+    Map<String, DeviceKind> kinds = new LinkedHashMap<>();
+    Section declared = root.optionalSection("device-kinds");
+    if (declared != null) {
+      for (Value entry : declared.entries()) {
+        Section kind = entry.section();
+        if (kind != null) {
+          Names.check(kind, entry.name(), entry.namePlace());
+          kinds.put(entry.name(), DeviceKind.read(kind, hard.longestDropOutSeconds()));
+        }
+      }
+    }
+    return kinds;
+  }
+
+  private Map<String, List<Sensor>> rooms() {
+    Map<String, List<Sensor>> rooms = new LinkedHashMap<>();
+    Section declared = root.optionalSection("rooms");
+    if (declared == null) {
+      return rooms;
+    }
+    SensorReader reader =
+        new SensorReader(topics, EnumSet.of(Measure.OZONE_IN_AIR, Measure.TEMPERATURE));
+    for (Value entry : declared.entries()) {
+      Section room = entry.section();
+      List<Sensor> sensors = new ArrayList<>();
+      if (room != null) {
+        Names.check(room, entry.name(), entry.namePlace());
+        for (Value sensor : room.entries()) {
+          Sensor read = reader.read(sensor, "room " + entry.name());
+          if (read != null) {
+            sensors.add(read);
+          }
+        }
+      }
+      rooms.put(entry.name(), sensors);
+    }
+    return rooms;
+  }
+
+  private List<TankSpec> tanks(TankReader.Site site) {
+    List<TankSpec> tanks = new ArrayList<>();
+    Section declared = root.section("tanks", "{ ... }");
+    if (declared == null) {
+      return tanks;
+    }
+    for (Value entry : declared.entries()) {
+      Section tank = entry.section();
+      if (tank != null) {
+        Names.check(tank, entry.name(), entry.namePlace());
+        tanks.add(new TankReader(entry.name(), tank, site).read());
+      }
+    }
+    if (declared.entries().isEmpty() || tanks.size() > MAX_TANKS) {
+      declared.complain(
+          declared.place(), tanks.size() + " tanks", "1 to " + MAX_TANKS + " tanks a daemon");
+    }
+    return tanks;
+  }
+}

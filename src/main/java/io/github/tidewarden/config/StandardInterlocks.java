@@ -1,0 +1,237 @@
+package io.github.tidewarden.config;
+
+import static io.github.tidewarden.interlock.TankFunction.EXCHANGE;
+import static io.github.tidewarden.interlock.TankFunction.OZONE;
+import static io.github.tidewarden.interlock.TankFunction.TOP_OFF;
+
+import io.github.tidewarden.interlock.Arming;
+import io.github.tidewarden.interlock.Condition;
+import io.github.tidewarden.interlock.Condition.Above;
+import io.github.tidewarden.interlock.Condition.AnyOf;
+import io.github.tidewarden.interlock.Condition.Apart;
+import io.github.tidewarden.interlock.Condition.Below;
+import io.github.tidewarden.interlock.Condition.Is;
+import io.github.tidewarden.interlock.Condition.Not;
+import io.github.tidewarden.interlock.Condition.Outside;
+import io.github.tidewarden.quantity.UnitCode;
+import io.github.tidewarden.sensing.Measure;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.concurrent.TimeUnit;
+import java.util.function.Function;
+import org.jspecify.annotations.Nullable;
+
+/** The interlocks that declared sensors bring with them. Several sensors of a kind share one. */
+final class StandardInterlocks {
+  /** Redox at or under which ozone may not start, mV against Ag/AgCl 3 M KCl. */
+  static final double REDOX_LOW_MILLIVOLTS = 200;
+
+  /** How far over the ceiling redox latches, mV. */
+  static final double OVER_CEILING_MILLIVOLTS = 20;
+
+  /** Difference between two probes that is told, mV. */
+  static final double APART_NOTICE_MILLIVOLTS = 30;
+
+  /** Difference between two probes at which ozone rests, mV. */
+  static final double APART_MILLIVOLTS = 60;
+
+  /** Ozone in room air that is told, ppb. */
+  static final double ROOM_OZONE_NOTICE_PPB = 50;
+
+  /** Ozone in room air at which every generator of the room is stopped, ppb. */
+  static final double ROOM_OZONE_PPB = 100;
+
+  /** The name of every standard interlock. */
+  static final List<String> NAMES =
+      List.of(
+          "redox-ceiling",
+          "redox-low",
+          "probes-apart-notice",
+          "probes-apart",
+          "air-lost",
+          "circulation-lost",
+          "room-ozone-notice",
+          "room-ozone",
+          "leak",
+          "level-high",
+          "level-low",
+          "new-water-low",
+          "salinity-off");
+
+  private static final long REST = TimeUnit.MINUTES.toNanos(10);
+  private static final long LOST = TimeUnit.SECONDS.toNanos(5);
+  private static final long LATCH = TimeUnit.SECONDS.toNanos(30);
+  private static final int CEILING_TRIPS_A_NIGHT = 3;
+
+  private final List<Sensor> sensors;
+  private final List<InterlockDraft> made = new ArrayList<>();
+
+  private StandardInterlocks(List<Sensor> sensors) {
+    this.sensors = sensors;
+  }
+
+  /**
+   * Makes them, in the order in which they are evaluated.
+   *
+   * @param sensors the tank's own and its room's
+   * @param redox the tank's redox figures; null for a tank without ozone
+   */
+  static List<InterlockDraft> of(List<Sensor> sensors, @Nullable RedoxLimits redox) {
+    StandardInterlocks standard = new StandardInterlocks(sensors);
+    if (redox != null) {
+      standard.redox(redox);
+    }
+    standard.airAndCirculation();
+    standard.roomOzone();
+    standard.leakAndLevel();
+    standard.newWater();
+    return standard.made;
+  }
+
+  private void redox(RedoxLimits limits) {
+    if (with(Measure.REDOX).isEmpty()) {
+      return;
+    }
+    double ceiling = limits.ceilingMillivolts();
+    made.add(
+        new InterlockDraft("redox-ceiling", anyAbove(Measure.REDOX, ceiling))
+            .clearsWhen(new Not(anyAbove(Measure.REDOX, limits.startBelowMillivolts())))
+            .rests(REST)
+            .latchesWhen(anyAbove(Measure.REDOX, ceiling + OVER_CEILING_MILLIVOLTS), LATCH)
+            .latchesAtCount(CEILING_TRIPS_A_NIGHT)
+            .stops(OZONE));
+    made.add(
+        new InterlockDraft(
+                "redox-low",
+                new InterlockDraft.Limit(
+                    "below",
+                    UnitCode.MILLIVOLT,
+                    limits.lowMillivolts(),
+                    false,
+                    limit -> any(Measure.REDOX, s -> new Below(s.name(), limit))))
+            .notice()
+            .armed(Arming.WANTED)
+            .stops(OZONE));
+    if (with(Measure.REDOX).size() > 1) {
+      apart();
+    }
+  }
+
+  private void apart() {
+    made.add(
+        new InterlockDraft("probes-apart-notice", apartBy(APART_NOTICE_MILLIVOLTS))
+            .notice()
+            .armed(Arming.WANTED)
+            .after(TimeUnit.MINUTES.toNanos(1)));
+    made.add(
+        new InterlockDraft("probes-apart", apartBy(APART_MILLIVOLTS))
+            .armed(Arming.WANTED)
+            .rests(REST)
+            .latches(TimeUnit.MINUTES.toNanos(10))
+            .stops(OZONE));
+  }
+
+  private InterlockDraft.Limit apartBy(double millivolts) {
+    List<String> probes = with(Measure.REDOX).stream().map(Sensor::name).toList();
+    return new InterlockDraft.Limit(
+        "apart", UnitCode.MILLIVOLT, millivolts, true, limit -> new Apart(probes, limit));
+  }
+
+  private void airAndCirculation() {
+    if (!with(Measure.AIR_FLOW).isEmpty()) {
+      made.add(
+          new InterlockDraft("air-lost", anyUnderItsLow(Measure.AIR_FLOW))
+              .armed(Arming.RUNNING)
+              .after(LOST)
+              .rests(REST)
+              .latches(LATCH)
+              .stops(OZONE));
+    }
+    if (!with(Measure.RUNNING).isEmpty()) {
+      made.add(
+          new InterlockDraft("circulation-lost", any(Measure.RUNNING, s -> new Is(s.name(), false)))
+              .armed(Arming.RUNNING)
+              .after(LOST)
+              .rests(REST)
+              .stops(OZONE, EXCHANGE, TOP_OFF));
+    }
+  }
+
+  private void roomOzone() {
+    if (with(Measure.OZONE_IN_AIR).isEmpty()) {
+      return;
+    }
+    made.add(
+        new InterlockDraft(
+                "room-ozone-notice",
+                new InterlockDraft.Limit(
+                    "above",
+                    UnitCode.PPB,
+                    ROOM_OZONE_NOTICE_PPB,
+                    true,
+                    limit -> anyAbove(Measure.OZONE_IN_AIR, limit)))
+            .notice()
+            .after(TimeUnit.MINUTES.toNanos(5)));
+    made.add(
+        new InterlockDraft(
+                "room-ozone", any(Measure.OZONE_IN_AIR, s -> new Above(s.name(), s.high())))
+            .after(LATCH)
+            .latches(LATCH)
+            .stops(OZONE));
+  }
+
+  private void leakAndLevel() {
+    if (!with(Measure.LEAK).isEmpty()) {
+      made.add(
+          new InterlockDraft("leak", any(Measure.LEAK, s -> new Is(s.name(), true)))
+              .latches(0)
+              .stops(OZONE, EXCHANGE, TOP_OFF));
+    }
+    if (!with(Measure.LEVEL).isEmpty()) {
+      made.add(
+          new InterlockDraft("level-high", any(Measure.LEVEL, s -> new Above(s.name(), s.high())))
+              .latches(LATCH)
+              .stops(OZONE, EXCHANGE, TOP_OFF));
+      made.add(
+          new InterlockDraft("level-low", anyUnderItsLow(Measure.LEVEL))
+              .rests(REST)
+              .stops(EXCHANGE));
+    }
+  }
+
+  private void newWater() {
+    if (!with(Measure.VOLUME).isEmpty()) {
+      made.add(
+          new InterlockDraft("new-water-low", anyUnderItsLow(Measure.VOLUME))
+              .armed(Arming.RUNNING)
+              .rests(REST)
+              .stops(EXCHANGE));
+    }
+    if (!with(Measure.SALINITY).isEmpty()) {
+      made.add(
+          new InterlockDraft(
+                  "salinity-off",
+                  any(Measure.SALINITY, s -> new Outside(s.name(), s.low(), s.high())))
+              .armed(Arming.RUNNING)
+              .rests(REST)
+              .stops(EXCHANGE));
+    }
+  }
+
+  private List<Sensor> with(Measure measure) {
+    return sensors.stream().filter(sensor -> sensor.measure() == measure).toList();
+  }
+
+  private Condition anyAbove(Measure measure, double limit) {
+    return any(measure, sensor -> new Above(sensor.name(), limit));
+  }
+
+  private Condition anyUnderItsLow(Measure measure) {
+    return any(measure, sensor -> new Below(sensor.name(), sensor.low()));
+  }
+
+  private Condition any(Measure measure, Function<Sensor, Condition> condition) {
+    List<Condition> parts = with(measure).stream().map(condition).toList();
+    return parts.size() == 1 ? parts.get(0) : new AnyOf(parts);
+  }
+}

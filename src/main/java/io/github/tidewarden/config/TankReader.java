@@ -1,0 +1,208 @@
+package io.github.tidewarden.config;
+
+import static io.github.tidewarden.quantity.UnitCode.LITRES;
+
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.ConfirmSpec;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.sensing.Measure;
+import java.util.ArrayList;
+import java.util.EnumSet;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import org.jspecify.annotations.Nullable;
+
+/** Reads one tank. */
+final class TankReader {
+  private static final Limits WATER = Limits.between(LITRES, 1, 10_000_000);
+  private static final int MAX_SENSORS = 64;
+  private static final int MAX_REASON = 200;
+
+  /** What a tank is read with. */
+  record Site(
+      HardLimits hard,
+      Map<String, List<Sensor>> rooms,
+      Actuator.Site actuators,
+      List<String> notices) {}
+
+  private final String name;
+  private final Section section;
+  private final Site site;
+  private final List<Sensor> sensors = new ArrayList<>();
+  private final List<Actuator> actuators = new ArrayList<>();
+
+  TankReader(String name, Section section, Site site) {
+    this.name = name;
+    this.section = section;
+    this.site = site;
+  }
+
+  TankSpec read() {
+    double water = section.number("water", WATER, "340 L");
+    String room = room();
+    readSensors();
+    OzoneReader.@Nullable Ozone ozone = readOzone(water);
+    readExchange(water);
+    boolean topOffHold = readTopOff();
+    Map<String, String> without = readWithout(topOffHold);
+    List<InterlockDraft> interlocks =
+        StandardInterlocks.of(sensors, ozone == null ? null : ozone.redox());
+    Section changes = section.optionalSection("interlocks");
+    if (changes != null) {
+      new InterlockReader(sensors, interlocks).read(changes);
+    }
+    Map<String, ConfirmSpec> confirms = new LinkedHashMap<>();
+    for (Actuator actuator : actuators) {
+      if (actuator.confirm() != null) {
+        confirms.put(actuator.spec().name(), actuator.confirm());
+      }
+    }
+    return new TankSpec(
+        name,
+        water,
+        room,
+        sensors.stream().map(Sensor::spec).toList(),
+        actuators.stream().map(Actuator::spec).toList(),
+        confirms,
+        interlocks.stream().map(InterlockDraft::spec).toList(),
+        ozone == null ? null : ozone.spec(),
+        without);
+  }
+
+  private String room() {
+    String room =
+        section.optional("room").map(value -> value.oneOf(site.rooms().keySet())).orElse("");
+    sensors.addAll(site.rooms().getOrDefault(room, List.of()));
+    return room;
+  }
+
+  private void readSensors() {
+    Section declared = section.section("sensors", "{ ... }");
+    if (declared == null) {
+      return;
+    }
+    SensorReader reader =
+        new SensorReader(
+            site.actuators().topics(), EnumSet.complementOf(EnumSet.of(Measure.OZONE_IN_AIR)));
+    List<String> ofRoom = sensors.stream().map(Sensor::name).toList();
+    for (Value entry : declared.entries()) {
+      if (ofRoom.contains(entry.name())) {
+        declared.complain(
+            entry.namePlace(),
+            "the room already has a sensor `" + entry.name() + "`",
+            "another name");
+      }
+      Sensor sensor = reader.read(entry, name);
+      if (sensor != null) {
+        sensors.add(sensor);
+      }
+    }
+    if (declared.entries().size() > MAX_SENSORS) {
+      declared.complain(declared.place(), "too many sensors", "at most " + MAX_SENSORS);
+    }
+  }
+
+  private OzoneReader.@Nullable Ozone readOzone(double water) {
+    Section ozoneSection = section.optionalSection("ozone");
+    if (ozoneSection == null) {
+      return null;
+    }
+    OzoneReader.Ozone ozone =
+        new OzoneReader(ozoneSection, site.hard()).read(name, water, sensors, site.actuators());
+    if (ozone.generator() != null) {
+      actuators.add(ozone.generator());
+    }
+    OzoneSpec spec = ozone.spec();
+    double perLitre = spec.ratedMilligramsPerHour() / water;
+    if (perLitre > HardLimits.WARN_MILLIGRAMS_PER_HOUR_LITRE) {
+      notice(
+          "the generator makes "
+              + Figures.decimal(perLitre, 2).toPlainString()
+              + " mg/h for each litre, over "
+              + HardLimits.WARN_MILLIGRAMS_PER_HOUR_LITRE
+              + ": redox may run far past the band before it stops");
+    }
+    if (spec.probes().size() == 1) {
+      notice("one redox probe only: a probe that reads low cannot be told from low redox");
+    }
+    return ozone;
+  }
+
+  private void readExchange(double water) {
+    Section exchange = section.optionalSection("exchange");
+    if (exchange == null) {
+      return;
+    }
+    actuators.addAll(new ExchangeReader(exchange, site.hard()).read(name, water, site.actuators()));
+    notice("exchange is not available yet: it is checked, and its pumps are kept at rest");
+  }
+
+  private boolean readTopOff() {
+    Section topOff = section.optionalSection("top-off");
+    Section hold = topOff == null ? null : topOff.section("hold", "{ kind: relay, topic: ... }");
+    if (hold == null) {
+      return false;
+    }
+    Actuator actuator =
+        Actuator.read(hold, name, "top-off-hold", TankFunction.TOP_OFF, site.actuators());
+    if (actuator != null) {
+      actuators.add(actuator);
+    }
+    return true;
+  }
+
+  private Map<String, String> readWithout(boolean topOffHold) {
+    Map<String, String> without = new LinkedHashMap<>();
+    Section declared = section.optionalSection("without");
+    if (declared != null) {
+      for (Value entry : declared.entries()) {
+        readReason(declared, entry, without, topOffHold);
+      }
+    }
+    for (TankFunction function : TankFunction.values()) {
+      for (Guard guard : Guard.values()) {
+        if (section.has(function.word())
+            && guard.guards(function)
+            && !guard.providedBy(sensors, topOffHold)
+            && !without.containsKey(guard.key())) {
+          section.complain(
+              section.keyPlace(function.word()),
+              "`" + function.word() + "` needs " + guard.provider() + ", and the tank has none",
+              "declare it, or say why not under `without: { " + guard.key() + ": ... }`");
+        }
+      }
+    }
+    return without;
+  }
+
+  private void readReason(
+      Section declared, Value entry, Map<String, String> without, boolean topOffHold) {
+    Guard guard = Guard.of(entry.name());
+    if (guard == null) {
+      declared.complain(
+          entry.namePlace(),
+          "`" + entry.name() + "` is not a guard",
+          Nearest.remedy(entry.name(), Guard.keys()));
+      return;
+    }
+    String reason = entry.text();
+    without.put(guard.key(), reason == null ? "" : reason);
+    if (reason != null && reason.length() > MAX_REASON) {
+      entry.complain("the reason is too long", "at most " + MAX_REASON + " characters");
+    }
+    if (guard.providedBy(sensors, topOffHold)) {
+      declared.complain(
+          entry.namePlace(),
+          "`without` names `" + guard.key() + "`, but the tank has it",
+          "take it out");
+    }
+  }
+
+  private void notice(String text) {
+    site.notices().add("tank " + name + ": " + text);
+  }
+}
