@@ -1,5 +1,6 @@
 package io.github.tidewarden.rehearsal;
 
+import static java.nio.charset.StandardCharsets.UTF_8;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatIllegalArgumentException;
 import static org.assertj.core.api.Assertions.within;
@@ -7,11 +8,16 @@ import static org.assertj.core.api.Assertions.within;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.rehearsal.SimulatedDevice.Fault;
 import io.github.tidewarden.rehearsal.SiteRig.Message;
 import io.github.tidewarden.science.RoomAir;
 import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Payload;
+import io.github.tidewarden.sensing.Reading;
+import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
+import io.github.tidewarden.sensing.Signal;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
@@ -108,6 +114,35 @@ class SiteRigTest {
     assertThat(rig.readings(NIGHT)).isEmpty();
   }
 
+  /** The form is held against the daemon's own reading of it, sensor by sensor. */
+  @Test
+  void theDaemonsSensingFindsEveryReadingGoodAndNearTheTruth() {
+    SensorSpec volts = HarbourLab.sensor("r", "lab/pool/all", "/r", Measure.REDOX, 1000, Map.of());
+    SensorSpec counted =
+        new SensorSpec(
+            "s", "lab/pool/all", "/s", Measure.SALINITY, 1, 0, 50, 1, 0, Map.of(), "/n", "/t");
+    TankSpec pool = HarbourLab.tank("pool", "", List.of(volts, counted));
+    TankSpec lagoon = HarbourLab.lagoon();
+    SiteRig rig = rig(TankModel.typical(50), lagoon, pool);
+    rig.tank("lagoon").tank().set(Measure.LEAK, 1);
+    Moment now = new Moment(NIGHT, START, true);
+    Map<String, String> said = byTopic(rig.readings(NIGHT));
+    for (TankSpec tank : List.of(lagoon, pool)) {
+      for (SensorSpec spec : tank.sensors()) {
+        byte[] payload = said.get(spec.topic()).getBytes(UTF_8);
+        Signal signal =
+            Sensor.UNHEARD
+                .accept(spec, new Reading(1, spec.topic(), payload, false, now))
+                .at(spec, now);
+        assertThat(signal.good()).as("%s: %s", spec.name(), signal.reason()).isTrue();
+        assertThat(signal.value())
+            .as(spec.name())
+            .isCloseTo(rig.tank(tank.name()).tank().value(spec.measure()), within(4.0));
+      }
+    }
+    assertThat(said).containsEntry("lab/lagoon/floor", "wet");
+  }
+
   @Test
   void refusesTwoSensorsInPlainMessages() {
     SensorSpec plain = HarbourLab.sensor("a", "lab/pool/x", "", Measure.REDOX, 1, Map.of());
@@ -181,8 +216,11 @@ class SiteRigTest {
         .containsExactly(new Message("lab/lagoon/ozone/state", "{\"on\":false}"));
 
     rig.command("lab/lagoon/ozone/set", "{\"on\":true,\"for\":10}", at(2));
-    assertThat(rig.takeReports())
-        .containsExactly(new Message("lab/lagoon/ozone/state", "{\"on\":true}"));
+    List<Message> running = rig.takeReports();
+    assertThat(running).containsExactly(new Message("lab/lagoon/ozone/state", "{\"on\":true}"));
+    assertThat(Payload.state("/on", running.get(0).payload().getBytes(UTF_8)))
+        .as("what the daemon reads")
+        .isEqualTo("true");
     assertThat(rig.takeReports()).isEmpty();
 
     assertThat(rig.nextDropOutNanos()).hasValue(at(12));
