@@ -20,6 +20,9 @@ public sealed interface Event {
   /** The broker is lost. */
   record LinkDown(String why) implements Event {}
 
+  /** A run was made and sent, but did not get to the broker. */
+  record Undelivered(String tank, String why) implements Event {}
+
   /** A permitting record is on disk. */
   record Synced(long ticket) implements Event {}
 

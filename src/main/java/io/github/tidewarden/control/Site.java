@@ -103,6 +103,9 @@ public final class Site {
       step.to(byTopic.getOrDefault(heard.reading().topic(), List.of()), event);
     } else if (event instanceof Event.Lost lost) {
       step.to(byTopic.getOrDefault(lost.topic(), List.of()), event);
+    } else if (event instanceof Event.Undelivered undelivered) {
+      Tank tank = tanks.get(undelivered.tank());
+      step.to(tank == null ? List.of() : List.of(tank), event);
     } else if (event instanceof Event.Asked asked) {
       step.asked(asked.request());
     } else if (event instanceof Event.Synced synced) {

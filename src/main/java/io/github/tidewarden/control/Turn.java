@@ -154,6 +154,8 @@ final class Turn {
     } else if (event instanceof Event.LinkDown down) {
       linkUp = false;
       interruption = "the broker was lost: " + down.why();
+    } else if (event instanceof Event.Undelivered undelivered) {
+      interruption = "a command did not get to the broker: " + undelivered.why();
     } else if (event instanceof Event.Synced synced) {
       synced(synced.ticket());
     } else if (event instanceof Event.Unwritten unwritten) {

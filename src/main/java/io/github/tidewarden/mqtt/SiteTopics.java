@@ -53,6 +53,11 @@ public record SiteTopics(String site) {
     return root() + "answer/" + request;
   }
 
+  /** Any other topic of the site's own: {@code tidewarden/{site}/} and this. */
+  public String below(String rest) {
+    return root() + rest;
+  }
+
   /** Whether a topic is one of the site's own, and plain. */
   public boolean owns(String topic) {
     return topic.startsWith(root()) && topic.length() > root().length() && isPlain(topic);

@@ -1,0 +1,319 @@
+package io.github.tidewarden.daemon;
+
+import io.github.tidewarden.audit.AuditListener;
+import io.github.tidewarden.audit.AuditLog;
+import io.github.tidewarden.audit.AuditRecovery;
+import io.github.tidewarden.audit.AuditThread;
+import io.github.tidewarden.audit.DirectoryFiles;
+import io.github.tidewarden.audit.Fold;
+import io.github.tidewarden.audit.Head;
+import io.github.tidewarden.audit.Recovery;
+import io.github.tidewarden.audit.StateLock;
+import io.github.tidewarden.audit.StateLockedException;
+import io.github.tidewarden.config.Configuration;
+import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.Checkpoint;
+import io.github.tidewarden.control.Event;
+import io.github.tidewarden.control.Site;
+import io.github.tidewarden.control.SiteMemory;
+import io.github.tidewarden.daemon.ControlLoop.Letter;
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.mqtt.Inbox;
+import io.github.tidewarden.mqtt.Link;
+import io.github.tidewarden.mqtt.LinkListener;
+import io.github.tidewarden.mqtt.LinkSettings;
+import io.github.tidewarden.mqtt.PahoLink;
+import io.github.tidewarden.mqtt.SiteTopics;
+import io.github.tidewarden.schedule.ClockWatch;
+import java.io.IOException;
+import java.net.URI;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.zone.ZoneRulesProvider;
+import java.util.LinkedHashMap;
+import java.util.Map;
+import org.quartz.SchedulerException;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+
+/**
+ * The daemon, wired by hand. Order of start: lock the state directory, recover the audit, load
+ * latches, first cycle, ready; then connect, send rest to every actuator, subscribe.
+ */
+public final class Daemon implements AutoCloseable {
+
+  /** How long a stop in good order may take in all. */
+  static final Duration STOP_BOUND = Duration.ofSeconds(5);
+
+  private static final Logger LOG = LoggerFactory.getLogger(Daemon.class);
+
+  private static final byte[] LAST_WILL =
+      "{\"online\":false,\"why\":\"the daemon is gone\"}".getBytes(StandardCharsets.UTF_8);
+
+  private final StateLock lock;
+  private final Clocks clocks;
+  private final AuditThread audit;
+  private final Link link;
+  private final Wakes wakes;
+  private final ControlLoop loop;
+  private final Mailbox<Letter> mailbox;
+  private final Thread thread;
+
+  private Daemon(Configuration configuration, StateLock lock, Watcher watcher)
+      throws DaemonException, SchedulerException {
+    this.lock = lock;
+    mailbox = new Mailbox<>();
+    clocks = new Clocks(configuration.clock());
+    SiteTopics topics = new SiteTopics(configuration.site().name());
+    Inbox inbox =
+        new Inbox(
+            topics.operate(),
+            Instant::now,
+            System::nanoTime,
+            mailbox::wake,
+            delivery -> mailbox.post(new Letter.TurnedAway(delivery)));
+    link =
+        new PahoLink(
+            new LinkSettings(
+                URI.create(configuration.broker().url()),
+                configuration.site().name(),
+                Passwords.credentials(configuration.broker()),
+                LAST_WILL),
+            inbox);
+    Past past = recover(configuration);
+    audit = new AuditThread(past.log(), new AuditMail());
+    audit.start();
+    wakes =
+        new Wakes(
+            configuration.site(),
+            configuration.reviewAt(),
+            mailbox::wake,
+            new ReviewWriter(configuration));
+    Site site = new Site(configuration.site());
+    ClockWatch.Observation first = ClockWatch.start(clocks.source(), clocks.sample());
+    Site.Result booted =
+        site.boot(
+            past.memory(),
+            Clocks.bootId(),
+            past.mended(),
+            past.readable(),
+            started(configuration),
+            first.now());
+    loop =
+        new ControlLoop(
+            new ControlLoop.Wiring(
+                site,
+                topics,
+                configuration.site().zone(),
+                clocks,
+                inbox,
+                mailbox,
+                link,
+                audit,
+                wakes,
+                watcher),
+            first,
+            booted);
+    thread = new Thread(loop, "control");
+    clocks.start();
+    wakes.start(first.now());
+    thread.start();
+    LOG.info("ready; connecting to {}", configuration.broker().url());
+    link.start(new LinkMail());
+  }
+
+  /**
+   * Starts the daemon; it runs in threads of its own.
+   *
+   * @param configuration a checked configuration
+   * @param watcher looks on
+   * @throws DaemonException when it cannot start: another daemon holds the state directory, or it
+   *     cannot be written, or the password cannot be read
+   */
+  public static Daemon start(Configuration configuration, Watcher watcher) throws DaemonException {
+    StateLock lock;
+    try {
+      lock = StateLock.acquire(configuration.stateDir());
+    } catch (StateLockedException e) {
+      throw new DaemonException(
+          Exit.ANOTHER,
+          configuration.stateDir() + " is held by another daemon; stop that one first");
+    } catch (IOException e) {
+      throw new DaemonException(
+          Exit.IO,
+          configuration.stateDir()
+              + " cannot be written: "
+              + e.getMessage()
+              + "; make it a directory that this user may write");
+    }
+    try {
+      return new Daemon(configuration, lock, watcher);
+    } catch (SchedulerException e) {
+      release(lock);
+      throw new DaemonException(Exit.SOFTWARE, "the scheduler did not start: " + e.getMessage());
+    } catch (DaemonException | RuntimeException e) {
+      release(lock);
+      throw e;
+    }
+  }
+
+  /** Waits until the daemon ends by itself or is stopped. */
+  public Exit awaitEnd() throws InterruptedException {
+    return loop.awaitEnd();
+  }
+
+  /** Puts everything to rest, says so, and ends; within {@link #STOP_BOUND}. */
+  public void stop(String why, Exit exit) {
+    mailbox.post(new Letter.Stop(why, exit));
+    try {
+      if (!loop.awaitEnd(STOP_BOUND.toMillis() / 2)) {
+        LOG.error("the control thread did not end; the devices drop out by themselves");
+      }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+    close();
+  }
+
+  @Override
+  public void close() {
+    link.close(STOP_BOUND.dividedBy(4));
+    audit.close(STOP_BOUND.dividedBy(4));
+    wakes.close();
+    clocks.close();
+    release(lock);
+  }
+
+  private static void release(StateLock lock) {
+    try {
+      lock.close();
+    } catch (IOException e) {
+      LOG.warn("the lock was not released in good order", e);
+    }
+  }
+
+  private static Map<String, Object> started(Configuration configuration) {
+    String version = Daemon.class.getPackage().getImplementationVersion();
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("version", version == null ? "unpackaged" : version);
+    fields.put("zone-data", ZoneRulesProvider.getVersions("UTC").lastEntry().getKey());
+    fields.put("config-digest", configuration.digest());
+    return fields;
+  }
+
+  /**
+   * What was read back.
+   *
+   * @param memory what survived
+   * @param mended what was wrong, in the keeper's words; empty for nothing
+   * @param readable whether the past may be believed
+   * @param log goes on from there
+   */
+  private record Past(SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {}
+
+  private static Past recover(Configuration configuration) {
+    Path directory = configuration.stateDir().resolve("audit");
+    DirectoryFiles files = new DirectoryFiles(directory);
+    Recovery recovery = AuditRecovery.recover(files);
+    boolean readable = recovery.trust() != Recovery.Trust.UNTRUSTWORTHY;
+    String mended = recovery.detail();
+    SiteMemory memory = SiteMemory.BLANK;
+    try {
+      if (!recovery.checkpoint().isEmpty()) {
+        memory = Checkpoint.read(recovery.checkpoint());
+      }
+      for (AuditRecord record : recovery.recordsSinceCheckpoint()) {
+        memory = memory.apply(record);
+      }
+    } catch (RuntimeException e) {
+      readable = false;
+      mended = "the records could not be understood: " + e.getMessage() + "; " + mended;
+    }
+    memory = memory.knowing(configuration.site().tanks());
+    Fold<SiteMemory> fold =
+        new Fold<>() {
+          @Override
+          public SiteMemory apply(SiteMemory state, AuditRecord record) {
+            return state.apply(record);
+          }
+
+          @Override
+          public Map<String, Object> checkpoint(SiteMemory state) {
+            return Checkpoint.of(state);
+          }
+        };
+    return new Past(memory, mended, readable, new AuditLog<>(files, recovery, memory, fold));
+  }
+
+  /** From the audit's thread into the mailbox. */
+  private final class AuditMail implements AuditListener {
+    @Override
+    public void synced(long ticket) {
+      if (ticket != 0) {
+        mailbox.post(new Letter.Happened(new Event.Synced(ticket)));
+      }
+    }
+
+    @Override
+    public void failed(long ticket, String why) {
+      if (ticket != 0) {
+        mailbox.post(new Letter.Happened(new Event.Unwritten(ticket, why)));
+      }
+    }
+
+    @Override
+    public void head(Head head) {
+      mailbox.post(new Letter.HeadMoved(head));
+    }
+  }
+
+  /** From the link's thread into the mailbox. */
+  private final class LinkMail implements LinkListener {
+    private boolean up;
+
+    @Override
+    public void up() {
+      up = true;
+      LOG.info("connected");
+      mailbox.post(new Letter.Happened(new Event.LinkUp()));
+    }
+
+    @Override
+    public void down(String why) {
+      if (up) {
+        mailbox.post(new Letter.Happened(new Event.LinkDown(why)));
+        LOG.warn("the broker is lost: {}", why);
+      } else {
+        LOG.warn("the broker is not reached, trying on: {}", why);
+      }
+      up = false;
+    }
+
+    @Override
+    public void subscribed() {
+      mailbox.post(new Letter.Subscribed());
+    }
+
+    @Override
+    public void takenOver() {
+      LOG.error("another client has taken this daemon's place at the broker");
+      mailbox.post(
+          new Letter.Stop("another client has taken over the client id", Exit.ANOTHER));
+    }
+
+    @Override
+    public void lost(Command command, String why) {
+      LOG.warn("not delivered: {}: {}", command, why);
+      if (command.runs()) {
+        mailbox.post(new Letter.Happened(new Event.Undelivered(command.tank(), why)));
+      }
+    }
+
+    @Override
+    public void fault(Throwable thrown) {
+      LOG.error("a fault in the link; it goes on", thrown);
+    }
+  }
+}
