@@ -211,7 +211,8 @@ public final class Daemon implements AutoCloseable {
    * @param readable whether the past may be believed
    * @param log goes on from there
    */
-  private record Past(SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {}
+  private record Past(
+      SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {}
 
   private static Past recover(Configuration configuration) {
     Path directory = configuration.stateDir().resolve("audit");
@@ -271,13 +272,23 @@ public final class Daemon implements AutoCloseable {
 
   /** From the link's thread into the mailbox. */
   private final class LinkMail implements LinkListener {
+    private static final String TAKEN_OVER = "another client has taken over the client id";
+
     private boolean up;
+    private static final int MOST_LOSSES = 4;
+
+    private boolean takenOver;
+    private int lossesSince;
 
     @Override
     public void up() {
       up = true;
       LOG.info("connected");
       mailbox.post(new Letter.Happened(new Event.LinkUp()));
+      // After a takeover the link comes up once more, only so that rest can be sent.
+      if (takenOver) {
+        mailbox.post(new Letter.Stop(TAKEN_OVER, Exit.ANOTHER));
+      }
     }
 
     @Override
@@ -289,6 +300,9 @@ public final class Daemon implements AutoCloseable {
         LOG.warn("the broker is not reached, trying on: {}", why);
       }
       up = false;
+      if (takenOver && ++lossesSince >= MOST_LOSSES) {
+        mailbox.post(new Letter.Stop(TAKEN_OVER, Exit.ANOTHER));
+      }
     }
 
     @Override
@@ -299,8 +313,7 @@ public final class Daemon implements AutoCloseable {
     @Override
     public void takenOver() {
       LOG.error("another client has taken this daemon's place at the broker");
-      mailbox.post(
-          new Letter.Stop("another client has taken over the client id", Exit.ANOTHER));
+      mailbox.post(new Letter.Stop("another client has taken over the client id", Exit.ANOTHER));
     }
 
     @Override

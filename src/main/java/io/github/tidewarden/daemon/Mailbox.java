@@ -7,8 +7,8 @@ import java.util.concurrent.locks.Condition;
 import java.util.concurrent.locks.ReentrantLock;
 
 /**
- * What other threads tell the control thread, and what wakes it. Readings wait in the inbox; here are
- * only the rare things: the link, the disk, the keeper's stop.
+ * What other threads tell the control thread, and what wakes it. Readings wait in the inbox; here
+ * are only the rare things: the link, the disk, the keeper's stop.
  */
 final class Mailbox<M> {
 

@@ -12,7 +12,9 @@ import java.time.LocalDate;
 import java.time.LocalTime;
 import java.time.ZonedDateTime;
 import java.util.Date;
+import java.util.Objects;
 import java.util.Properties;
+import java.util.Set;
 import java.util.TreeSet;
 import org.quartz.Job;
 import org.quartz.JobBuilder;
@@ -26,10 +28,10 @@ import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 
 /**
- * Wakes the control thread at the edges of windows and nights, and says when the review is due. Only
- * a wake-up: whether something may run is decided anew in every cycle, so a lost or late trigger can
- * leave nothing on. Each edge is a one-shot trigger computed with java.time; after a clock step all
- * are made anew.
+ * Wakes the control thread at the edges of windows and nights, and says when the review is due.
+ * Only a wake-up: whether something may run is decided anew in every cycle, so a lost or late
+ * trigger can leave nothing on. Each edge is a one-shot trigger computed with java.time; after a
+ * clock step all are made anew.
  */
 final class Wakes implements AutoCloseable {
 
@@ -88,7 +90,7 @@ final class Wakes implements AutoCloseable {
   }
 
   /** Edges of windows and nights after an instant, for the next nights. */
-  TreeSet<Instant> edges(Instant after) {
+  Set<Instant> edges(Instant after) {
     TreeSet<Instant> edges = new TreeSet<>();
     LocalDate tonight = Nights.nightOf(after, site.zone());
     for (int ahead = 0; ahead <= NIGHTS_AHEAD; ahead++) {
@@ -117,8 +119,7 @@ final class Wakes implements AutoCloseable {
   }
 
   private void schedule(Instant at, boolean reviewDue) throws SchedulerException {
-    JobDetail job =
-        JobBuilder.newJob(reviewDue ? ReviewJob.class : WakeJob.class).build();
+    JobDetail job = JobBuilder.newJob(reviewDue ? ReviewJob.class : WakeJob.class).build();
     scheduler.scheduleJob(job, TriggerBuilder.newTrigger().startAt(Date.from(at)).build());
   }
 
@@ -133,7 +134,7 @@ final class Wakes implements AutoCloseable {
 
   private static Wakes wakes(JobExecutionContext context) {
     try {
-      return (Wakes) context.getScheduler().getContext().get(WAKE);
+      return (Wakes) Objects.requireNonNull(context.getScheduler().getContext().get(WAKE));
     } catch (SchedulerException e) {
       throw new IllegalStateException(e);
     }
