@@ -9,6 +9,9 @@ public enum Arming {
   ALWAYS,
   /** Only while the function is wanted: its window open, its allowance not spent, nothing held. */
   WANTED,
-  /** Only when the cause came while the function was running. */
+  /**
+   * Only when the cause came while the function was running, or while it was not running any more
+   * because an earlier trip had stopped it: a consequence of that one.
+   */
   RUNNING
 }

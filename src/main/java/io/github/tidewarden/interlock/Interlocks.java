@@ -140,7 +140,7 @@ public final class Interlocks {
               cause,
               clear(spec, cause, situation),
               latch(spec, situation),
-              armed(spec, situation),
+              armed(spec, before, situation),
               now);
       watches.put(spec.name(), is);
       if (was.phase() == Watch.Phase.TRIPPED && is.phase() == Watch.Phase.RESTING) {
@@ -174,17 +174,13 @@ public final class Interlocks {
       return state;
     }
     long now = situation.now().monoNanos();
-    String first = state.firstOut();
-    boolean together =
-        first != null
-            && (state.watch(first).phase() == Watch.Phase.TRIPPED
-                || now - state.firstOutNanos() < TOGETHER_NANOS);
-    String firstOut = together && first != null ? first : spec.name();
+    String first = standingFirstOut(state, now);
+    String firstOut = first == null ? spec.name() : first;
     boolean nth =
         spec.latchAtCount() > 0 && situation.count(spec.name()) + 1 >= spec.latchAtCount();
     boolean latched = nth || state.watch(spec.name()).latches(spec, now);
     events.add(new Event(Event.Type.TRIP, spec.name(), why, latched, firstOut));
-    return together ? state : new State(state.watches(), state.silences(), spec.name(), now);
+    return first != null ? state : new State(state.watches(), state.silences(), spec.name(), now);
   }
 
   private Map<String, Silence> listen(State before, Situation situation, List<Event> events) {
@@ -292,12 +288,30 @@ public final class Interlocks {
         });
   }
 
-  private static boolean armed(InterlockSpec spec, Situation situation) {
+  /** The trip that others coming now are consequences of; null for none. */
+  private static @Nullable String standingFirstOut(State state, long now) {
+    String first = state.firstOut();
+    return first != null
+            && (state.watch(first).phase() == Watch.Phase.TRIPPED
+                || now - state.firstOutNanos() < TOGETHER_NANOS)
+        ? first
+        : null;
+  }
+
+  private boolean armed(InterlockSpec spec, State before, Situation situation) {
     return switch (spec.arming()) {
       case ALWAYS -> true;
       case WANTED -> touches(spec, situation.wanted());
-      case RUNNING -> touches(spec, situation.running());
+      case RUNNING ->
+          touches(spec, situation.running())
+              || followsFirstOut(spec, before, situation.now().monoNanos());
     };
+  }
+
+  /** Whether the function runs no more only because a trip that stands has stopped it. */
+  private boolean followsFirstOut(InterlockSpec spec, State before, long now) {
+    String first = standingFirstOut(before, now);
+    return first != null && !first.equals(spec.name()) && touches(spec, stoppedBy(first));
   }
 
   private static boolean touches(InterlockSpec spec, Set<TankFunction> functions) {
