@@ -16,8 +16,8 @@ final class Binding {
     sections.add(section);
   }
 
-  /** Complains about every key that nobody asked for. */
+  /** Complains about every key that is missing or that nobody asked for. */
   void finish() {
-    sections.forEach(Section::complainAboutUnknown);
+    sections.forEach(Section::complainAboutKeys);
   }
 }

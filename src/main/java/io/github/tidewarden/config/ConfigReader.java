@@ -59,7 +59,7 @@ public final class ConfigReader {
     Binding binding = new Binding();
     Node node = YamlFile.read(bytes, binding.complaints());
     Section root =
-        node == null ? null : new Value("the configuration", Place.START, node, binding).section();
+        node == null ? null : new Value("configuration", Place.START, node, binding).section();
     Configuration configuration =
         root == null ? null : new ConfigReader(root).bind(file, digest(bytes));
     binding.finish();
@@ -91,7 +91,7 @@ public final class ConfigReader {
     }
     String user = broker.optionalText("user");
     Path password = path(broker.optional("password-file")).orElse(null);
-    if (password != null && user.isEmpty()) {
+    if (password != null && !broker.has("user")) {
       broker.complain(
           broker.place("password-file"), "`password-file` without `user`", "add `user`");
     }

@@ -63,7 +63,7 @@ record DeviceKind(String sendOn, String sendOff, int dropOutSeconds, @Nullable R
     Limits compiledIn =
         Limits.between(
             UnitCode.SECONDS, HardLimits.MIN_DROP_OUT_SECONDS, HardLimits.MAX_DROP_OUT_SECONDS);
-    int seconds = section.wholeSeconds("drop-out", compiledIn, "30 s");
+    int seconds = section.wholeSeconds("drop-out", compiledIn, "30 s", 0);
     if (seconds > longestSeconds) {
       section.complain(
           section.place("drop-out"),
@@ -84,7 +84,7 @@ record DeviceKind(String sendOn, String sendOff, int dropOutSeconds, @Nullable R
     if (!on.isEmpty() && on.equals(off)) {
       section.complain(section.place("off"), "`off` is the same as `on`", "two texts");
     }
-    return new Report(pointer, on, off, section.nanos("within", WITHIN, "5 s"));
+    return new Report(pointer, on, off, section.nanos("within", WITHIN, "5 s", 0));
   }
 
   /** The kinds that a message may list. */

@@ -71,7 +71,9 @@ final class ExchangeReader {
               + Figures.brief(HardLimits.MAX_PORTION_PERCENT, PERCENTS)
               + " of the water",
           "at most " + Figures.brief(most, LITRES));
-    } else if (portion > perDay) {
+      return Double.NaN;
+    }
+    if (portion > perDay) {
       section.complain(
           section.place("portion"),
           "`portion` of " + Figures.brief(portion, LITRES) + " is more than `per-day`",

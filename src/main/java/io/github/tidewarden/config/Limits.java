@@ -37,12 +37,23 @@ record Limits(UnitCode unit, double low, boolean lowAllowed, double high) {
     return value <= high && (lowAllowed ? value >= low : value > low);
   }
 
+  /** The highest value as it is written. */
+  String highest() {
+    return told(high);
+  }
+
+  private String told(double value) {
+    return unit == UnitCode.SECONDS
+        ? Figures.span((long) (value * 1e9))
+        : Figures.brief(value, unit);
+  }
+
   /** "over 0 mV and at most 450 mV". */
   String words() {
-    String least = (lowAllowed ? "at least " : "over ") + Figures.brief(low, unit);
+    String least = (lowAllowed ? "at least " : "over ") + told(low);
     if (high == Double.MAX_VALUE) {
       return least;
     }
-    return least + " and at most " + Figures.brief(high, unit);
+    return least + " and at most " + told(high);
   }
 }

@@ -25,8 +25,14 @@ final class References {
 
   private References() {}
 
-  /** A limit against Ag/AgCl 3 M KCl as it reads against another electrode at 25 degC, mV. */
+  /**
+   * A limit against Ag/AgCl 3 M KCl as it reads against another electrode at 25 degC, mV; NaN stays
+   * NaN.
+   */
   static double limitAgainst(Reference reference, double millivolts) {
+    if (Double.isNaN(millivolts)) {
+      return millivolts;
+    }
     return Electrodes.convertMillivolts(
         millivolts, Reference.SILVER_CHLORIDE_3_M, reference, CELSIUS);
   }

@@ -28,6 +28,7 @@ final class Section {
   private final Binding binding;
   private final Map<String, Value> values = new LinkedHashMap<>();
   private final Set<String> asked = new LinkedHashSet<>();
+  private final Map<String, String> missing = new LinkedHashMap<>();
   private boolean anyKey;
 
   Section(String name, Place place, MappingNode node, Binding binding) {
@@ -83,7 +84,7 @@ final class Section {
     return values.values();
   }
 
-  /** Gives up on this section: its keys are not complained about. */
+  /** Gives up on this section: keys that nobody asked for are not complained about. */
   void abandon() {
     anyKey = true;
   }
@@ -99,14 +100,14 @@ final class Section {
   }
 
   /**
-   * The value, or a complaint.
+   * The value, or a complaint at the end.
    *
    * @param example what would be right, such as "400 mV"
    */
   Optional<Value> required(String key, String example) {
     Optional<Value> value = optional(key);
     if (value.isEmpty()) {
-      complain(place, "`" + name + "` has no `" + key + "`", "add `" + key + ": " + example + "`");
+      missing.put(key, example);
     }
     return value;
   }
@@ -138,12 +139,12 @@ final class Section {
         .orElse(otherwise);
   }
 
-  /** A required time; the least of the limits after a complaint. */
-  long nanos(String key, Limits limits, String example) {
+  /** A required time; a stand-in after a complaint. */
+  long nanos(String key, Limits limits, String example, long standIn) {
     return required(key, example)
         .map(value -> value.amount(limits))
         .map(Amount::nanos)
-        .orElseGet(() -> seconds(limits.low()));
+        .orElse(standIn);
   }
 
   /** A time that may be absent. */
@@ -151,22 +152,18 @@ final class Section {
     return optional(key).map(value -> value.amount(limits)).map(Amount::nanos).orElse(ifAbsent);
   }
 
-  /** A required time in whole seconds; the least of the limits after a complaint. */
-  int wholeSeconds(String key, Limits limits, String example) {
+  /** A required time in whole seconds; a stand-in after a complaint. */
+  int wholeSeconds(String key, Limits limits, String example, int standIn) {
     Optional<Value> value = required(key, example);
     Amount amount = value.map(present -> present.amount(limits)).orElse(null);
     if (amount == null) {
-      return (int) limits.low();
+      return standIn;
     }
     double seconds = amount.in(UnitCode.SECONDS);
     if (seconds != Math.rint(seconds)) {
       value.get().complain("`" + key + "` of " + amount + " is not whole", "whole seconds");
     }
     return (int) seconds;
-  }
-
-  private static long seconds(double seconds) {
-    return (long) (seconds * 1e9);
   }
 
   /** A required section. */
@@ -184,17 +181,24 @@ final class Section {
     return required(key, example).map(Value::list).orElse(List.of());
   }
 
-  void complainAboutUnknown() {
-    if (anyKey) {
-      return;
-    }
+  /** Complains about keys that are missing or unknown; a key misspelt is complained about once. */
+  void complainAboutKeys() {
     for (Value value : values.values()) {
       if (!asked.contains(value.name())) {
-        complain(
-            value.namePlace(),
-            "unknown key `" + value.name() + "` in `" + name + "`",
-            Nearest.remedy(value.name(), asked));
+        boolean misspelt = Nearest.to(value.name(), asked).map(missing::remove).isPresent();
+        if (misspelt || !anyKey) {
+          complain(
+              value.namePlace(),
+              "unknown key `" + value.name() + "` in `" + name + "`",
+              Nearest.remedy(value.name(), asked));
+        }
       }
     }
+    missing.forEach(
+        (key, example) ->
+            complain(
+                place,
+                "`" + name + "` has no `" + key + "`",
+                "add `" + key + ": " + example + "`"));
   }
 }

@@ -6,6 +6,7 @@ import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.quantity.UnitCode;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -20,6 +21,7 @@ final class SensorReader {
   /** Longest time between two heartbeats of a contact, s. */
   static final double MAX_CONTACT_STALE_SECONDS = 900;
 
+  private static final int MAX_SENSORS = 64;
   private static final double MAX_LATCH_WHEN_SILENT_SECONDS = 86_400;
 
   /** Highest trip limit for ozone in the air of a room, ppb. */
@@ -33,6 +35,7 @@ final class SensorReader {
 
   private final Topics topics;
   private final Set<Measure> allowed;
+  private boolean inDoubt;
 
   /**
    * @param allowed what may be measured here
@@ -43,19 +46,39 @@ final class SensorReader {
   }
 
   /**
-   * Reads one sensor.
+   * Reads every sensor of a section.
    *
-   * @param owner what it belongs to, for complaints
-   * @return null when it cannot be told what it measures
+   * @param section null after a complaint
+   * @param owner what they belong to, for complaints
    */
-  @Nullable Sensor read(Value entry, String owner) {
+  List<Sensor> readAll(@Nullable Section section, String owner) {
+    if (section == null) {
+      inDoubt = true;
+      return List.of();
+    }
+    if (section.entries().size() > MAX_SENSORS) {
+      section.complain(section.place(), "too many sensors", "at most " + MAX_SENSORS);
+    }
+    List<Sensor> sensors = new ArrayList<>();
+    for (Value entry : section.entries()) {
+      Sensor sensor = read(entry, owner);
+      if (sensor != null) {
+        sensors.add(sensor);
+      }
+    }
+    return sensors;
+  }
+
+  private @Nullable Sensor read(Value entry, String owner) {
     Section section = entry.section();
     if (section == null) {
+      inDoubt = true;
       return null;
     }
     Names.check(section, entry.name(), entry.namePlace());
     Measure measure = measure(section);
     if (measure == null) {
+      inDoubt = true;
       section.abandon();
       return null;
     }
@@ -82,6 +105,11 @@ final class SensorReader {
             orderPointer(section, "sequence", pointer),
             orderPointer(section, "time", pointer));
     return new Sensor(spec, limits[0], limits[1]);
+  }
+
+  /** Whether it could not be told what some sensor measures. */
+  boolean inDoubt() {
+    return inDoubt;
   }
 
   private @Nullable Measure measure(Section section) {

@@ -14,6 +14,7 @@ import java.util.EnumSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 
 /** Reads what the core needs of a site: hard limits, kinds of devices, rooms and tanks. */
 final class SiteReader {
@@ -38,9 +39,12 @@ final class SiteReader {
     ZoneId zone = zone();
     HardLimits hard = hardLimits();
     Map<String, DeviceKind> kinds = kinds(hard);
-    Map<String, List<Sensor>> rooms = rooms();
+    SensorReader roomSensors =
+        new SensorReader(topics, EnumSet.of(Measure.OZONE_IN_AIR, Measure.TEMPERATURE));
+    Map<String, List<Sensor>> rooms = rooms(roomSensors);
     TankReader.Site site =
-        new TankReader.Site(hard, rooms, new Actuator.Site(kinds, topics), notices);
+        new TankReader.Site(
+            hard, rooms, roomSensors.inDoubt(), new Actuator.Site(kinds, topics), notices);
     List<TankSpec> tanks = tanks(site);
     topics.finish();
     return new SiteSpec(name, zone, hard, tanks);
@@ -48,9 +52,24 @@ final class SiteReader {
 
   private ZoneId zone() {
     return root.required("zone", "Europe/Lisbon")
-        .map(value -> value.oneOf(ZoneId.getAvailableZoneIds()))
-        .map(ZoneId::of)
+        .flatMap(SiteReader::zone)
         .orElse(ZoneId.of("UTC"));
+  }
+
+  private static Optional<ZoneId> zone(Value value) {
+    String name = value.text();
+    if (name == null) {
+      return Optional.empty();
+    }
+    if (ZoneId.getAvailableZoneIds().contains(name)) {
+      return Optional.of(ZoneId.of(name));
+    }
+    value.complain(
+        "`zone` is \"" + name + "\", which is not a time zone",
+        Nearest.to(name, ZoneId.getAvailableZoneIds())
+            .map(near -> "write `" + near + "`")
+            .orElse("a region of the IANA time-zone database, such as Europe/Lisbon"));
+    return Optional.empty();
   }
 
   private HardLimits hardLimits() {
@@ -64,8 +83,8 @@ final class SiteReader {
         Limits.between(SECONDS, HardLimits.MIN_DROP_OUT_SECONDS, HardLimits.MAX_DROP_OUT_SECONDS);
     return new HardLimits(
         limits.number("redox-ceiling", ceiling, "430 mV"),
-        limits.nanos("ozone-per-24h", ozone, "120 min"),
-        limits.wholeSeconds("longest-drop-out", dropOut, "60 s"),
+        limits.nanos("ozone-per-24h", ozone, "120 min", Long.MAX_VALUE),
+        limits.wholeSeconds("longest-drop-out", dropOut, "60 s", Integer.MAX_VALUE),
         limits.number(
             "exchange-per-24h",
             Limits.positive(PERCENTS, HardLimits.MAX_EXCHANGE_PER_24H_PERCENT),
@@ -89,27 +108,18 @@ final class SiteReader {
     return kinds;
   }
 
-  private Map<String, List<Sensor>> rooms() {
+  private Map<String, List<Sensor>> rooms(SensorReader reader) {
     Map<String, List<Sensor>> rooms = new LinkedHashMap<>();
     Section declared = root.optionalSection("rooms");
     if (declared == null) {
       return rooms;
     }
-    SensorReader reader =
-        new SensorReader(topics, EnumSet.of(Measure.OZONE_IN_AIR, Measure.TEMPERATURE));
     for (Value entry : declared.entries()) {
       Section room = entry.section();
-      List<Sensor> sensors = new ArrayList<>();
       if (room != null) {
         Names.check(room, entry.name(), entry.namePlace());
-        for (Value sensor : room.entries()) {
-          Sensor read = reader.read(sensor, "room " + entry.name());
-          if (read != null) {
-            sensors.add(read);
-          }
-        }
       }
-      rooms.put(entry.name(), sensors);
+      rooms.put(entry.name(), reader.readAll(room, "room " + entry.name()));
     }
     return rooms;
   }

@@ -19,19 +19,20 @@ import org.jspecify.annotations.Nullable;
 /** Reads one tank. */
 final class TankReader {
   private static final Limits WATER = Limits.between(LITRES, 1, 10_000_000);
-  private static final int MAX_SENSORS = 64;
   private static final int MAX_REASON = 200;
 
   /** What a tank is read with. */
   record Site(
       HardLimits hard,
       Map<String, List<Sensor>> rooms,
+      boolean roomsInDoubt,
       Actuator.Site actuators,
       List<String> notices) {}
 
   private final String name;
   private final Section section;
   private final Site site;
+  private boolean guardsInDoubt;
   private final List<Sensor> sensors = new ArrayList<>();
   private final List<Actuator> actuators = new ArrayList<>();
 
@@ -76,34 +77,28 @@ final class TankReader {
   private String room() {
     String room =
         section.optional("room").map(value -> value.oneOf(site.rooms().keySet())).orElse("");
+    guardsInDoubt = site.roomsInDoubt() || (section.has("room") && room.isEmpty());
     sensors.addAll(site.rooms().getOrDefault(room, List.of()));
     return room;
   }
 
   private void readSensors() {
     Section declared = section.section("sensors", "{ ... }");
-    if (declared == null) {
-      return;
+    if (declared != null) {
+      for (Sensor ofRoom : sensors) {
+        if (declared.has(ofRoom.name())) {
+          declared.complain(
+              declared.keyPlace(ofRoom.name()),
+              "the room already has a sensor `" + ofRoom.name() + "`",
+              "another name");
+        }
+      }
     }
     SensorReader reader =
         new SensorReader(
             site.actuators().topics(), EnumSet.complementOf(EnumSet.of(Measure.OZONE_IN_AIR)));
-    List<String> ofRoom = sensors.stream().map(Sensor::name).toList();
-    for (Value entry : declared.entries()) {
-      if (ofRoom.contains(entry.name())) {
-        declared.complain(
-            entry.namePlace(),
-            "the room already has a sensor `" + entry.name() + "`",
-            "another name");
-      }
-      Sensor sensor = reader.read(entry, name);
-      if (sensor != null) {
-        sensors.add(sensor);
-      }
-    }
-    if (declared.entries().size() > MAX_SENSORS) {
-      declared.complain(declared.place(), "too many sensors", "at most " + MAX_SENSORS);
-    }
+    sensors.addAll(reader.readAll(declared, name));
+    guardsInDoubt |= reader.inDoubt();
   }
 
   private OzoneReader.@Nullable Ozone readOzone(double water) {
@@ -163,6 +158,13 @@ final class TankReader {
         readReason(declared, entry, without, topOffHold);
       }
     }
+    if (!guardsInDoubt) {
+      complainAboutGuards(without, topOffHold);
+    }
+    return without;
+  }
+
+  private void complainAboutGuards(Map<String, String> without, boolean topOffHold) {
     for (TankFunction function : TankFunction.values()) {
       for (Guard guard : Guard.values()) {
         if (section.has(function.word())
@@ -176,7 +178,6 @@ final class TankReader {
         }
       }
     }
-    return without;
   }
 
   private void readReason(
@@ -187,6 +188,7 @@ final class TankReader {
           entry.namePlace(),
           "`" + entry.name() + "` is not a guard",
           Nearest.remedy(entry.name(), Guard.keys()));
+      Nearest.to(entry.name(), Guard.keys()).ifPresent(meant -> without.put(meant, ""));
       return;
     }
     String reason = entry.text();

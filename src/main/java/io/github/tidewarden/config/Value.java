@@ -2,7 +2,6 @@ package io.github.tidewarden.config;
 
 import io.github.tidewarden.quantity.Amount;
 import io.github.tidewarden.quantity.Dimension;
-import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.NotAnAmountException;
 import java.util.ArrayList;
 import java.util.Collection;
@@ -162,7 +161,7 @@ final class Value {
 
   private static String outOf(double value, Limits limits) {
     return value > limits.high()
-        ? "over the most that is allowed, " + Figures.brief(limits.high(), limits.unit())
+        ? "over the most that is allowed, " + limits.highest()
         : "under what is allowed";
   }
 

@@ -33,6 +33,7 @@ final class YamlFile {
           .setSchema(new CoreSchema())
           .setUseMarks(true)
           .setAllowDuplicateKeys(true) // complained about by Section, with both places
+          .setAllowNonScalarKeys(true) // likewise
           .setCodePointLimit(MAX_BYTES)
           .setMaxAliasesForCollections(0)
           .build();

@@ -1,0 +1,74 @@
+package io.github.tidewarden.config;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+
+/**
+ * The text of a configuration that a test changes. The sign « stands where a complaint is expected;
+ * it is taken out before the text is read.
+ */
+record ConfigText(String text) {
+  static final Path FILE = Path.of("lab.yaml");
+
+  private static final String HERE = "«";
+
+  /** The shipped harbour-lab. */
+  static ConfigText lab() {
+    try {
+      return new ConfigText(Files.readString(Path.of("config/harbour-lab.yaml")));
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
+  /** With the first occurrence of a text replaced, which must be there. */
+  ConfigText with(String old, String changed) {
+    int at = text.indexOf(old);
+    assertThat(at).as("\"%s\" in the text", old).isNotNegative();
+    return new ConfigText(text.substring(0, at) + changed + text.substring(at + old.length()));
+  }
+
+  /** Reads it; it must be right. */
+  Configuration read() throws ConfigException {
+    return ConfigReader.read(FILE, bytes());
+  }
+
+  byte[] bytes() {
+    return text.replace(HERE, "").getBytes(StandardCharsets.UTF_8);
+  }
+
+  /** The places of the signs, as LINE:COL. */
+  List<String> expectedPlaces() {
+    List<String> places = new ArrayList<>();
+    int line = 1;
+    int column = 1;
+    for (int codePoint : text.codePoints().toArray()) {
+      if (codePoint == HERE.codePointAt(0)) {
+        places.add(line + ":" + column);
+      } else if (codePoint == '\n') {
+        line++;
+        column = 1;
+      } else {
+        column++;
+      }
+    }
+    return places;
+  }
+
+  /** The complaints; empty when it is right. */
+  List<Complaint> complaints() {
+    try {
+      read();
+      return List.of();
+    } catch (ConfigException e) {
+      return e.complaints();
+    }
+  }
+}
