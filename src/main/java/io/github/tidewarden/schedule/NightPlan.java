@@ -36,11 +36,11 @@ public final class NightPlan {
   private final NavigableSet<Instant> edges;
 
   private NightPlan(
-      LocalDate night, Interval interval, List<OpenWindow> windows, List<OpenWindow> carried) {
+      LocalDate night, Interval interval, List<OpenWindow> windows, List<OpenWindow> nightBefore) {
     this.night = night;
     this.interval = interval;
     this.windows = List.copyOf(windows);
-    List<OpenWindow> open = new ArrayList<>(carried);
+    List<OpenWindow> open = new ArrayList<>(nightBefore);
     open.addAll(windows);
     open.sort(Comparator.comparing((OpenWindow window) -> window.interval().end()).reversed());
     latestEndFirst = List.copyOf(open);
@@ -55,12 +55,11 @@ public final class NightPlan {
    * @param windows the windows of one function; the weekday of {@code night} decides which open
    */
   public static NightPlan of(LocalDate night, ZoneId zone, List<WindowSpec> windows) {
-    Interval interval = Nights.interval(night, zone);
-    List<OpenWindow> carried =
-        openings(night.minusDays(1), zone, windows).stream()
-            .filter(window -> window.interval().end().isAfter(interval.start()))
-            .toList();
-    return new NightPlan(night, interval, openings(night, zone, windows), carried);
+    return new NightPlan(
+        night,
+        Nights.interval(night, zone),
+        openings(night, zone, windows),
+        openings(night.minusDays(1), zone, windows));
   }
 
   /** The night's name, the date of its evening. */

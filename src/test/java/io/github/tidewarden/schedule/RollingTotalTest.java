@@ -117,6 +117,13 @@ class RollingTotalTest {
   }
 
   @Test
+  void doesNotDateAnewWhatEndedTrustedInAnotherBoot() {
+    RollingTotal total = RollingTotal.NOTHING.plus(run("PT0H", minutes(5)));
+    assertThat(total.pruned(NEXT_BOOT, after("PT5H"))).isSameAs(total);
+    assertThat(total.pruned(NEXT_BOOT, after("PT72H")).spends()).isEmpty();
+  }
+
+  @Test
   void bearsAnEndAheadByALeaseButNotOneThatAWrongClockWrote() {
     RollingTotal ahead = RollingTotal.NOTHING.plus(run("PT10M", minutes(5)));
     assertThat(ahead.pruned(BOOT, after("PT0H"))).isSameAs(ahead);
