@@ -1,12 +1,9 @@
 package io.github.tidewarden.mqtt;
 
 import io.github.tidewarden.gate.Command;
-import java.nio.charset.StandardCharsets;
 import java.time.Duration;
-import java.util.Arrays;
 import java.util.Collection;
 import java.util.List;
-import java.util.UUID;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.eclipse.paho.mqttv5.client.IMqttToken;
@@ -25,11 +22,13 @@ import org.eclipse.paho.mqttv5.common.packet.MqttReturnCode;
  * any of them --failure, deadline, close--> ENDED
  * </pre>
  *
+ * <p>A run goes out only on the heels of an echo that was sent after it was taken; a rest at once.
+ *
  * <p>Liveness is judged by an echo through the broker and by the acknowledgement of commands, never
  * by what the library believes. Once ENDED, nothing counts that the old client still says.
  */
 final class Connection {
-  private static final int QOS = 1;
+  private static final int SEND_RETAINED = 0;
   private static final int SEND_RETAINED_NEVER = 2;
   private static final int FIRST_FAILURE_CODE = 0x80;
 
@@ -70,25 +69,22 @@ final class Connection {
   private final Line line;
   private final Inbox inbox;
   private final Owner owner;
-  private final boolean restOnly;
+  private final Identity identity;
   private final PahoClient client;
   private final MqttConnectionOptions options;
-  private final byte[] echoPayload = UUID.randomUUID().toString().getBytes(StandardCharsets.UTF_8);
   private final long startedNanos = System.nanoTime();
 
   private final Object lock = new Object();
   private final Outbox outbox = new Outbox();
+  private final Echo echo;
   private State state = State.CONNECTING;
-  private long echoSentNanos;
-  private long echoHeardNanos;
   private int grantsAwaited;
   private long grantAskedNanos;
 
   /**
    * Prepares an attempt.
    *
-   * @param restOnly whether this daemon has been taken over: then under an id of its own, without
-   *     last will, and for nothing but rest
+   * @param identity as whom to connect
    */
   Connection(
       LinkSettings settings,
@@ -96,21 +92,21 @@ final class Connection {
       Line line,
       Inbox inbox,
       Owner owner,
-      boolean restOnly)
+      Identity identity)
       throws MqttException {
     this.timing = timing;
     this.topics = settings.topics();
     this.line = line;
     this.inbox = inbox;
     this.owner = owner;
-    this.restOnly = restOnly;
+    this.identity = identity;
+    this.echo = new Echo(timing, topics.echo(), identity);
     this.options = PahoClient.options(settings.credentials());
-    String suffix = restOnly ? "-leaving-" + UUID.randomUUID() : "";
-    if (!restOnly) {
-      MqttMessage will = new MqttMessage(settings.lastWill().clone(), QOS, true, null);
+    if (!identity.leaving()) {
+      MqttMessage will = new MqttMessage(settings.lastWill().clone(), PahoClient.QOS, true, null);
       options.setWill(topics.status(), will);
     }
-    this.client = new PahoClient(settings.clientId() + suffix, line);
+    this.client = new PahoClient(identity.clientId(settings.clientId()), line);
     client.setCallback(new ConnectionCallback(this, owner));
   }
 
@@ -134,8 +130,8 @@ final class Connection {
         outbox.narrow(allowed);
       }
       state = State.UP;
-      echoHeardNanos = System.nanoTime();
-      subscribe(List.of(topics.echo()), this::sendEcho);
+      echo.connected(System.nanoTime());
+      subscribe(List.of(echo.topic()), this::sendEcho);
       owner.up();
     }
   }
@@ -143,11 +139,15 @@ final class Connection {
   /** Takes a command; never blocks. */
   boolean command(Command command) {
     synchronized (lock) {
-      boolean allowed = command.runs() ? state == State.SUBSCRIBED && !restOnly : isUp();
+      boolean allowed = command.runs() ? state == State.SUBSCRIBED && !identity.leaving() : isUp();
       if (!allowed || !outbox.offer(Outgoing.command(command, System.nanoTime()), command)) {
         return false;
       }
-      sendWhatFits();
+      if (command.runs()) {
+        sendEcho();
+      } else {
+        sendWhatFits();
+      }
       return true;
     }
   }
@@ -155,7 +155,7 @@ final class Connection {
   /** Takes a note or an answer; never blocks. */
   boolean say(Outgoing note) {
     synchronized (lock) {
-      if (!isUp() || restOnly || !outbox.offer(note)) {
+      if (!isUp() || identity.leaving() || !outbox.offer(note)) {
         return false;
       }
       sendWhatFits();
@@ -201,8 +201,9 @@ final class Connection {
   }
 
   private MqttSubscription subscription(String filter) {
-    MqttSubscription subscription = new MqttSubscription(filter, QOS);
-    subscription.setRetainHandling(SEND_RETAINED_NEVER);
+    MqttSubscription subscription = new MqttSubscription(filter, PahoClient.QOS);
+    subscription.setRetainHandling(
+        filter.equals(echo.topic()) ? SEND_RETAINED : SEND_RETAINED_NEVER);
     // A request that was sent as retained can only be refused if the flag is left on it.
     subscription.setRetainAsPublished(filter.equals(topics.operate()));
     return subscription;
@@ -215,7 +216,7 @@ final class Connection {
       }
       for (int i = 0; i < asked.length; i++) {
         int code = codes != null && i < codes.length ? codes[i] : FIRST_FAILURE_CODE;
-        if (code != QOS) {
+        if (code != PahoClient.QOS) {
           end(
               "subscription to " + asked[i].getTopic() + " not granted: " + Reason.code(code),
               false);
@@ -245,9 +246,9 @@ final class Connection {
       end("a command was not acknowledged within " + Reason.seconds(timing.acknowledge()), false);
     } else if (grantsAwaited > 0 && isOver(timing.echo(), grantAskedNanos, now)) {
       end("subscription not answered within " + Reason.seconds(timing.echo()), false);
-    } else if (isOver(timing.echo(), echoHeardNanos, now)) {
+    } else if (echo.isMissing(now)) {
       end("no echo through the broker for " + Reason.seconds(timing.echo()), false);
-    } else if (echoSentNanos != 0 && isOver(timing.echoEvery(), echoSentNanos, now)) {
+    } else if (echo.isDue(now)) {
       sendEcho();
     }
   }
@@ -257,16 +258,15 @@ final class Connection {
   }
 
   private void sendEcho() {
-    echoSentNanos = System.nanoTime();
-    outbox.echo(Outgoing.echo(topics.echo(), echoPayload, echoSentNanos));
+    outbox.echo(echo.next(System.nanoTime()));
     sendWhatFits();
   }
 
   private void sendWhatFits() {
-    Outgoing next = isUp() ? outbox.next() : null;
+    Outgoing next = isUp() ? outbox.next(echo.provenNanos()) : null;
     while (next != null) {
       send(next);
-      next = isUp() ? outbox.next() : null;
+      next = isUp() ? outbox.next(echo.provenNanos()) : null;
     }
   }
 
@@ -281,7 +281,7 @@ final class Connection {
     try {
       client.publish(
           outgoing.topic(),
-          message(outgoing, secondsLeft),
+          PahoClient.message(outgoing, secondsLeft),
           null,
           ConnectionCallback.listener(
               owner,
@@ -290,17 +290,6 @@ final class Connection {
     } catch (MqttException | RuntimeException refused) {
       end("a message was refused by the client library: " + Reason.of(refused), false);
     }
-  }
-
-  private static MqttMessage message(Outgoing outgoing, long secondsLeft) {
-    MqttProperties properties = new MqttProperties();
-    if (secondsLeft != Long.MAX_VALUE) {
-      properties.setMessageExpiryInterval(secondsLeft);
-    }
-    if (outgoing.correlation() != null) {
-      properties.setCorrelationData(outgoing.correlation());
-    }
-    return new MqttMessage(outgoing.payload(), QOS, outgoing.retained(), properties);
   }
 
   private void acknowledged(Outgoing outgoing, int[] codes) {
@@ -323,11 +312,8 @@ final class Connection {
       if (!isUp()) {
         return;
       }
-      if (topic.equals(topics.echo())) {
-        if (!message.isRetained() && Arrays.equals(message.getPayload(), echoPayload)) {
-          echoHeardNanos = System.nanoTime();
-          owner.alive();
-        }
+      if (topic.equals(echo.topic())) {
+        echoArrived(message);
         return;
       }
     }
@@ -338,6 +324,17 @@ final class Connection {
         message.isRetained(),
         properties == null ? null : properties.getResponseTopic(),
         properties == null ? null : properties.getCorrelationData());
+  }
+
+  private void echoArrived(MqttMessage message) {
+    switch (echo.arrived(message.getPayload(), message.isRetained(), System.nanoTime())) {
+      case ALIVE -> {
+        owner.alive();
+        sendWhatFits();
+      }
+      case TAKEN_OVER -> end("another daemon of this site has been at the broker", true);
+      case NOTHING -> {}
+    }
   }
 
   void disconnected(int code, String why) {
@@ -363,6 +360,7 @@ final class Connection {
   void finish(long deadlineNanos) throws InterruptedException {
     if (drained(deadlineNanos)) {
       CountDownLatch gone = new CountDownLatch(1);
+      line.partInPeace();
       try {
         client.disconnect(
             0,

@@ -12,6 +12,7 @@ import java.net.SocketException;
 import java.net.URI;
 import java.time.Duration;
 import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.TimeUnit;
 import javax.net.ssl.SSLParameters;
 import javax.net.ssl.SSLSocket;
 import javax.net.ssl.SSLSocketFactory;
@@ -35,13 +36,16 @@ import org.jspecify.annotations.Nullable;
 final class Line implements NetworkModule {
   private static final int PLAIN_PORT = 1883;
   private static final int TLS_PORT = 8883;
+  private static final int PARTING_MILLIS = 250;
 
   private final String host;
   private final int port;
   private final @Nullable SSLSocketFactory tls;
   private final int connectMillis;
   private final CountDownLatch firstWrite = new CountDownLatch(1);
+  private final CountDownLatch inputEnded = new CountDownLatch(1);
 
+  private volatile boolean partingInPeace;
   private boolean abandoned;
   private @Nullable Socket raw;
   private volatile @Nullable Socket socket;
@@ -135,10 +139,23 @@ final class Line implements NetworkModule {
     return present;
   }
 
+  /**
+   * From now on {@link #stop} leaves the broker {@value #PARTING_MILLIS} ms to close first. Closing
+   * over bytes that have not been read resets the connection, and a broker that sees the reset
+   * before the good-bye publishes the last will.
+   */
+  void partInPeace() {
+    partingInPeace = true;
+  }
+
   @Override
   public void stop() {
+    firstWrite.countDown();
     Socket present = socket;
     if (present != null) {
+      if (partingInPeace) {
+        awaitBrokersClose(present);
+      }
       closeQuietly(present);
     }
     synchronized (this) {
@@ -146,6 +163,17 @@ final class Line implements NetworkModule {
     }
     if (present != null) {
       closeQuietly(present);
+    }
+  }
+
+  private void awaitBrokersClose(Socket present) {
+    try {
+      present.shutdownOutput();
+      inputEnded.await(PARTING_MILLIS, TimeUnit.MILLISECONDS);
+    } catch (IOException alreadyClosed) {
+      // Then there is nothing to wait for.
+    } catch (InterruptedException interrupted) {
+      Thread.currentThread().interrupt();
     }
   }
 
@@ -162,6 +190,11 @@ final class Line implements NetworkModule {
     return (tls == null ? "mqtt://" : "mqtts://") + host + ":" + port;
   }
 
+  /** One read of either sort. */
+  private interface Read {
+    int run() throws IOException;
+  }
+
   private final class HeldInput extends FilterInputStream {
     HeldInput(InputStream in) {
       super(in);
@@ -175,13 +208,25 @@ final class Line implements NetworkModule {
     @Override
     public int read() throws IOException {
       awaitFirstWrite();
-      return super.read();
+      return watched(super::read);
     }
 
     @Override
     public int read(byte[] bytes, int offset, int length) throws IOException {
       awaitFirstWrite();
-      return super.read(bytes, offset, length);
+      return watched(() -> super.read(bytes, offset, length));
+    }
+
+    private int watched(Read read) throws IOException {
+      int result = -1;
+      try {
+        result = read.run();
+        return result;
+      } finally {
+        if (result < 0) {
+          inputEnded.countDown();
+        }
+      }
     }
 
     private void awaitFirstWrite() throws IOException {

@@ -25,7 +25,8 @@ public interface Link {
   /**
    * Sends a command, QoS 1 and never retained. A rest goes out on any connection and ahead of
    * everything that waits; a run only once this connection's subscription has been confirmed, so
-   * that it cannot come before the rest that follows {@code up()}, and never after a takeover.
+   * that it cannot come before the rest that follows {@code up()}, on the heels of an echo that
+   * shows the broker awake, and never after a takeover.
    *
    * @return false if it was not taken; if it was taken and could not be delivered, the listener
    *     hears {@link LinkListener#lost}

@@ -72,14 +72,20 @@ final class Outbox {
     echo = newest;
   }
 
-  /** Moves what goes next from waiting to under way, or returns null if nothing may go now. */
-  @Nullable Outgoing next() {
+  /**
+   * Moves what goes next from waiting to under way, or returns null if nothing may go now.
+   *
+   * @param provenNanos until when the broker was certainly awake: a run that was taken later waits,
+   *     since one that is written to a broker which has stopped acts when it goes on
+   */
+  @Nullable Outgoing next(long provenNanos) {
     if (underWay.size() >= window) {
       return null;
     }
     Outgoing next = first(rests);
-    if (next == null) {
-      next = first(runs);
+    if (next == null && !runs.isEmpty()) {
+      Outgoing oldestRun = runs.values().iterator().next();
+      next = oldestRun.takenMonoNanos() - provenNanos <= 0 ? first(runs) : null;
     }
     if (next == null) {
       next = echo;

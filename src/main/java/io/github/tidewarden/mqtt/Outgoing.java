@@ -53,8 +53,9 @@ final class Outgoing {
     return new Outgoing(Kind.COMMAND, command, command.topic(), payload, false, null, monoNanos);
   }
 
-  static Outgoing echo(String topic, byte[] payload, long monoNanos) {
-    return new Outgoing(Kind.ECHO, null, topic, payload, false, null, monoNanos);
+  static Outgoing echo(Note echo, long monoNanos) {
+    return new Outgoing(
+        Kind.ECHO, null, echo.topic(), echo.payload(), echo.retained(), null, monoNanos);
   }
 
   static Outgoing note(Note note, long monoNanos) {

@@ -9,6 +9,8 @@ import org.eclipse.paho.mqttv5.client.internal.ClientComms;
 import org.eclipse.paho.mqttv5.client.internal.NetworkModule;
 import org.eclipse.paho.mqttv5.client.persist.MemoryPersistence;
 import org.eclipse.paho.mqttv5.common.MqttException;
+import org.eclipse.paho.mqttv5.common.MqttMessage;
+import org.eclipse.paho.mqttv5.common.packet.MqttProperties;
 
 /**
  * The library's client with our own socket under it, no files, no reconnecting of its own, and no
@@ -16,6 +18,7 @@ import org.eclipse.paho.mqttv5.common.MqttException;
  * clock stops. Whoever uses it must publish at least once in a keep-alive.
  */
 final class PahoClient extends MqttAsyncClient {
+  static final int QOS = 1;
   static final int KEEP_ALIVE_SECONDS = 10;
   static final long LARGEST_PACKET = 256 * 1024;
 
@@ -56,6 +59,18 @@ final class PahoClient extends MqttAsyncClient {
       options.setPassword(credentials.password());
     }
     return options;
+  }
+
+  /** What goes on the wire. */
+  static MqttMessage message(Outgoing outgoing, long secondsLeft) {
+    MqttProperties properties = new MqttProperties();
+    if (secondsLeft != Long.MAX_VALUE) {
+      properties.setMessageExpiryInterval(secondsLeft);
+    }
+    if (outgoing.correlation() != null) {
+      properties.setCorrelationData(outgoing.correlation());
+    }
+    return new MqttMessage(outgoing.payload(), QOS, outgoing.retained(), properties);
   }
 
   private static final class NoPings implements MqttPingSender {

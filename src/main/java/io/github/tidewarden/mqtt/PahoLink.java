@@ -33,7 +33,7 @@ public final class PahoLink implements Link {
   private final Events events = new Events();
 
   // Only the adapter's thread touches these; attempts are counted since an echo last came back.
-  private boolean takenOver;
+  private Identity identity = Identity.fresh();
   private int attempts;
   private long nextAttemptNanos;
 
@@ -145,7 +145,7 @@ public final class PahoLink implements Link {
     attempts++;
     try {
       Line line = new Line(settings.broker(), tls, timing.connect());
-      Connection next = new Connection(settings, timing, line, inbox, events, takenOver);
+      Connection next = new Connection(settings, timing, line, inbox, events, identity);
       connection = next;
       next.open();
     } catch (MqttException refused) {
@@ -159,8 +159,8 @@ public final class PahoLink implements Link {
     connection = null;
     nextAttemptNanos = System.nanoTime() + timing.pause(Math.max(0, attempts - 1)).toNanos();
     unsure.forEach(command -> tell(told -> told.lost(command, why)));
-    if (taken && !takenOver) {
-      takenOver = true;
+    if (taken && !identity.leaving()) {
+      identity = identity.takenOver();
       tell(LinkListener::takenOver);
     }
     tell(told -> told.down(why));
@@ -211,7 +211,11 @@ public final class PahoLink implements Link {
 
     @Override
     public void alive() {
-      post(() -> attempts = 0);
+      post(
+          () -> {
+            attempts = 0;
+            identity = identity.heard();
+          });
     }
 
     @Override
