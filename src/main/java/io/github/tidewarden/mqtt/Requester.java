@@ -32,6 +32,8 @@ public final class Requester {
   /** Message expiry of a request, in seconds. */
   public static final long EXPIRY_SECONDS = 10;
 
+  private static final long GOOD_BYE_MILLIS = 1000;
+
   private final Line line;
   private final Credentials credentials;
   private final SiteTopics topics;
@@ -54,7 +56,7 @@ public final class Requester {
    * @param credentials who asks
    * @param site the site's name
    * @param payload the request
-   * @param timeout for connecting, asking and waiting together
+   * @param timeout for connecting, asking and waiting together; the good-bye may take 1 s more
    * @return the answer, or empty if the broker took the request and nobody answered in time
    * @throws IOException if the broker cannot be reached or does not take the request
    * @throws InterruptedException if the waiting thread is interrupted
@@ -73,8 +75,7 @@ public final class Requester {
       await(done -> client.subscribe(subscriptions(), null, done, new MqttProperties()));
       await(done -> client.publish(topics.operate(), message(payload), null, done));
       Optional<byte[]> heard = awaitAnswer();
-      line.partInPeace();
-      await(done -> disconnect(client, done));
+      sayGoodBye(client);
       return heard;
     } catch (MqttException refused) {
       throw new IOException(Reason.of(refused), refused);
@@ -95,8 +96,16 @@ public final class Requester {
     return new MqttMessage(payload, PahoClient.QOS, false, properties);
   }
 
-  private static void disconnect(PahoClient client, MqttActionListener done) throws MqttException {
-    client.disconnect(0, null, done, MqttReturnCode.RETURN_CODE_SUCCESS, new MqttProperties());
+  private void sayGoodBye(PahoClient client) throws MqttException, InterruptedException {
+    CompletableFuture<IMqttToken> gone = new CompletableFuture<>();
+    line.partInPeace();
+    client.disconnect(
+        0, null, completing(gone), MqttReturnCode.RETURN_CODE_SUCCESS, new MqttProperties());
+    try {
+      gone.get(GOOD_BYE_MILLIS, TimeUnit.MILLISECONDS);
+    } catch (TimeoutException | ExecutionException broken) {
+      // What was asked is settled; the connection is dropped without a good-bye then.
+    }
   }
 
   private Optional<byte[]> awaitAnswer() throws InterruptedException, IOException {
@@ -116,18 +125,7 @@ public final class Requester {
 
   private void await(Step step) throws IOException, InterruptedException, MqttException {
     CompletableFuture<IMqttToken> outcome = new CompletableFuture<>();
-    step.begin(
-        new MqttActionListener() {
-          @Override
-          public void onSuccess(IMqttToken token) {
-            outcome.complete(token);
-          }
-
-          @Override
-          public void onFailure(IMqttToken token, Throwable cause) {
-            outcome.completeExceptionally(cause);
-          }
-        });
+    step.begin(completing(outcome));
     try {
       int[] codes = outcome.get(nanosLeft(), TimeUnit.NANOSECONDS).getReasonCodes();
       if (codes != null && Arrays.stream(codes).anyMatch(code -> code >= 0x80)) {
@@ -138,6 +136,20 @@ public final class Requester {
     } catch (ExecutionException failed) {
       throw new IOException(Reason.of(failed), failed);
     }
+  }
+
+  private static MqttActionListener completing(CompletableFuture<IMqttToken> outcome) {
+    return new MqttActionListener() {
+      @Override
+      public void onSuccess(IMqttToken token) {
+        outcome.complete(token);
+      }
+
+      @Override
+      public void onFailure(IMqttToken token, Throwable cause) {
+        outcome.completeExceptionally(cause);
+      }
+    };
   }
 
   private long nanosLeft() {

@@ -141,7 +141,7 @@ abstract class LinkContract {
     try (Peer keeper = Peer.at(uri, "keeper");
         Station station = Station.at(uri).awaitSubscribed()) {
       keeper.publishRetained(TOPICS.operate(), "reset");
-      await().until(() -> station.refusedRequests().size() == 1);
+      await().atMost(Station.PATIENCE).until(() -> station.refusedRequests().size() == 1);
       assertThat(station.refusedRequests().get(0).retained()).isTrue();
       assertThat(station.received()).isEmpty();
     }
@@ -241,7 +241,7 @@ abstract class LinkContract {
         Station first = Station.at(uri).awaitSubscribed();
         Station second = Station.at(uri).awaitSubscribed()) {
       first.awaitEvents("taken over", 1);
-      await().until(() -> first.link.command(REST));
+      await().atMost(Station.PATIENCE).until(() -> first.link.command(REST));
       assertThat(device.next().payload()).isEqualTo("off");
       assertThat(first.link.command(RUN)).isFalse();
       assertThat(first.link.publish(note(TOPICS.status(), "mine"))).isFalse();
@@ -250,7 +250,7 @@ abstract class LinkContract {
       letPass(Duration.ofMillis(500));
       assertThat(first.count("taken over")).isEqualTo(1);
       assertThat(second.count("taken over")).isZero();
-      await().until(() -> second.link.command(RUN));
+      await().atMost(Station.PATIENCE).until(() -> second.link.command(RUN));
       assertThat(device.next().payload()).isEqualTo("on 30");
     }
   }
@@ -272,7 +272,7 @@ abstract class LinkContract {
   void answersARequestWithItsCorrelation() throws Exception {
     try (Station station = Station.at(uri).awaitSubscribed()) {
       CompletableFuture<Optional<byte[]>> asked =
-          CompletableFuture.supplyAsync(() -> ask("reset redox-ceiling", Duration.ofSeconds(5)));
+          CompletableFuture.supplyAsync(() -> ask("reset redox-ceiling", Duration.ofSeconds(15)));
       Delivery request = station.awaitReceived(1).get(0);
       assertThat(text(request)).isEqualTo("reset redox-ceiling");
       assertThat(request.responseTopic()).startsWith("tidewarden/harbour-lab/answer/");
@@ -280,14 +280,14 @@ abstract class LinkContract {
               station.link.reply(
                   request.responseTopic(), request.correlation(), bytes("refused: cause stands")))
           .isTrue();
-      assertThat(asked.get(10, TimeUnit.SECONDS).map(String::new))
+      assertThat(asked.get(20, TimeUnit.SECONDS).map(String::new))
           .contains("refused: cause stands");
     }
   }
 
   @Test
   void aRequestThatNobodyAnswersComesBackEmpty() {
-    assertThat(ask("note filter changed", Duration.ofMillis(1500))).isEmpty();
+    assertThat(ask("note filter changed", Duration.ofSeconds(5))).isEmpty();
   }
 
   private Optional<byte[]> ask(String request, Duration timeout) {

@@ -21,7 +21,7 @@ import org.jspecify.annotations.Nullable;
 
 /** Whoever else is at the broker: a device, a probe, a keeper. Blocking, for tests only. */
 final class Peer implements AutoCloseable {
-  private static final long PATIENCE_SECONDS = 10;
+  private static final long PATIENCE_SECONDS = 20;
 
   /** A message as it came. */
   record Heard(String topic, String payload, MqttMessage message) {}

@@ -23,7 +23,7 @@ final class Station implements LinkListener, AutoCloseable {
   static final String SITE = "harbour-lab";
   static final SiteTopics TOPICS = new SiteTopics(SITE);
   static final String READING = "lab/lagoon/redox/a";
-  static final Duration PATIENCE = Duration.ofSeconds(10);
+  static final Duration PATIENCE = Duration.ofSeconds(20);
 
   /** Short enough for tests, long enough for a busy machine. */
   static final LinkTiming QUICK =
