@@ -1,11 +1,13 @@
 package io.github.tidewarden.gate;
 
+import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
@@ -26,6 +28,7 @@ public final class Gate {
   static final long RESERVE_AHEAD_NANOS = TimeUnit.SECONDS.toNanos(10);
 
   private static final long SECOND = 1_000_000_000L;
+  private static final long MINUTE = 60 * SECOND;
 
   private final String tank;
   private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
@@ -36,16 +39,36 @@ public final class Gate {
    *
    * @param generator the actuator's name
    * @param ceilingMillivolts at or over this on any probe it is at rest
-   * @param perNightNanos most running time in a night
-   * @param per24hNanos most running time in any rolling 24 h
-   * @param quantumNanos most that one reservation takes
+   * @param perNightNanos most running time in a night, positive
+   * @param per24hNanos most running time in any rolling 24 h, positive
+   * @param quantumNanos most that one reservation takes, positive
    */
   public record OzoneLimits(
       String generator,
       double ceilingMillivolts,
       long perNightNanos,
       long per24hNanos,
-      long quantumNanos) {}
+      long quantumNanos) {
+
+    /**
+     * Checks against what is compiled in: a limit that is absent or 0 is never "no limit".
+     *
+     * @throws IllegalArgumentException when a limit is not a number or out of bounds
+     */
+    public OzoneLimits {
+      require(
+          ceilingMillivolts >= HardLimits.MIN_REDOX_MILLIVOLTS
+              && ceilingMillivolts <= HardLimits.MAX_REDOX_MILLIVOLTS,
+          "a ceiling of " + ceilingMillivolts + " mV");
+      require(perNightNanos > 0, "an allowance of " + perNightNanos + " ns");
+      require(
+          per24hNanos > 0 && per24hNanos <= MINUTE * HardLimits.MAX_OZONE_PER_24H_MINUTES,
+          "a limit in 24 h of " + per24hNanos + " ns");
+      require(
+          quantumNanos > 0 && quantumNanos <= MINUTE * HardLimits.MAX_QUANTUM_MINUTES,
+          "a quantum of " + quantumNanos + " ns");
+    }
+  }
 
   /**
    * What the gate looks at for ozone.
@@ -71,7 +94,19 @@ public final class Gate {
       Set<String> closed,
       long spentInNightNanos,
       long spentIn24hNanos,
-      long grantNanos) {}
+      long grantNanos) {
+
+    /**
+     * Checks.
+     *
+     * @throws IllegalArgumentException when an account is negative
+     */
+    public World {
+      require(
+          spentInNightNanos >= 0 && spentIn24hNanos >= 0 && grantNanos >= 0,
+          "an account that is overpaid");
+    }
+  }
 
   /**
    * What the gate decided.
@@ -90,15 +125,25 @@ public final class Gate {
    * @param tank the tank's name
    * @param actuators every actuator of the tank, and of no other
    * @param ozone limits of its ozone; null for a tank without
-   * @throws IllegalArgumentException when the limits name an actuator that is not there
+   * @throws IllegalArgumentException when two actuators share a name or a topic, a drop-out time is
+   *     out of bounds, or the limits name an actuator that is not there or gives no ozone
    */
   public Gate(String tank, List<ActuatorSpec> actuators, @Nullable OzoneLimits ozone) {
     this.tank = tank;
-    actuators.forEach(actuator -> this.actuators.put(actuator.name(), actuator));
-    this.ozone = ozone;
-    if (ozone != null) {
-      actuator(ozone.generator());
+    Set<String> topics = new HashSet<>();
+    for (ActuatorSpec spec : actuators) {
+      require(
+          spec.dropOutSeconds() >= HardLimits.MIN_DROP_OUT_SECONDS
+              && spec.dropOutSeconds() <= HardLimits.MAX_DROP_OUT_SECONDS,
+          "a drop-out of " + spec.dropOutSeconds() + " s");
+      require(
+          this.actuators.put(spec.name(), spec) == null && topics.add(spec.topic()),
+          "a name or topic that is used twice, " + spec.name());
     }
+    this.ozone = ozone;
+    require(
+        ozone == null || actuator(ozone.generator()).function() == TankFunction.OZONE,
+        "ozone by what serves something else");
   }
 
   /**
@@ -130,9 +175,6 @@ public final class Gate {
     ActuatorSpec generator = actuator(limits.generator());
     List<String> denials = new ArrayList<>();
     long left = denyOzone(limits, world, denials);
-    if (lease != null && lease.ranOut(world.now().monoNanos())) {
-      denials.add("its lease ran out before it was renewed");
-    }
     if (!world.asked() || !denials.isEmpty()) {
       return new Decision(
           null, lease == null ? null : rest(generator.name()), List.copyOf(denials), 0);
@@ -183,8 +225,10 @@ public final class Gate {
                 + probe.measure().told(value)
                 + " is at or over the ceiling, "
                 + probe.measure().told(limits.ceilingMillivolts()));
-      } else if (!probe.good() || !Double.isFinite(value)) {
+      } else if (!probe.good()) {
         denials.add(probe.name() + " is " + probe.reason());
+      } else if (!(value >= HardLimits.MIN_REDOX_MILLIVOLTS)) {
+        denials.add(probe.name() + " " + probe.measure().told(value) + " is not believable");
       } else if (probe.ageNanos() < 0
           || probe.ageNanos() >= HardLimits.MAX_ANALOGUE_STALE_SECONDS * SECOND) {
         denials.add(probe.name() + " is stale");
@@ -195,7 +239,7 @@ public final class Gate {
   private Decision start(
       OzoneLimits limits, ActuatorSpec generator, World world, long windowNanos) {
     if (world.grantNanos() == 0) {
-      long quantum = affordable(limits, world, limits.quantumNanos());
+      long quantum = affordable(limits, world, Math.min(limits.quantumNanos(), windowNanos));
       int first = lease(generator, Math.min(windowNanos, quantum));
       return first == 0
           ? denied(tooLittle(generator, windowNanos))
@@ -215,21 +259,32 @@ public final class Gate {
     long granted = world.grantNanos() - (now - lease.startedNanos());
     long whole = Lease.boundSeconds(generator.dropOutSeconds()) * SECOND;
     long more =
-        granted < whole + RESERVE_AHEAD_NANOS
-            ? affordable(limits, world, limits.quantumNanos() - Math.max(0, granted))
+        granted < whole + RESERVE_AHEAD_NANOS && lease(generator, windowNanos) > 0
+            ? affordable(
+                limits, world, Math.min(limits.quantumNanos(), windowNanos) - Math.max(0, granted))
             : 0;
     int seconds = lease(generator, Math.min(windowNanos, granted));
+    if (lease.ranOut(now)) {
+      return new Decision(
+          null,
+          rest(generator.name()),
+          List.of(whyEnded(generator, windowNanos, seconds, more)),
+          0);
+    }
     if (!lease.due(now) || !lease.extendedBy(now, seconds)) {
-      return seconds == 0 && more == 0
-          ? ended(generator, windowNanos)
-          : new Decision(lease, null, List.of(), more);
+      return new Decision(lease, null, List.of(), more);
     }
     return new Decision(lease.renewed(now, seconds), run(generator, seconds), List.of(), more);
   }
 
-  private Decision ended(ActuatorSpec generator, long windowNanos) {
-    return new Decision(
-        null, rest(generator.name()), List.of(tooLittle(generator, windowNanos)), 0);
+  private static String whyEnded(
+      ActuatorSpec generator, long windowNanos, int seconds, long moreNanos) {
+    if (seconds > 0) {
+      return "its lease ran out before it was renewed";
+    }
+    return moreNanos > 0
+        ? "no more time could be reserved for it"
+        : tooLittle(generator, windowNanos);
   }
 
   private static Decision denied(String why) {
@@ -263,6 +318,12 @@ public final class Gate {
         actuator.runTemplate().replace(ActuatorSpec.SECONDS, Integer.toString(seconds)),
         seconds,
         Lease.expirySeconds(seconds));
+  }
+
+  private static void require(boolean holds, String butThereIs) {
+    if (!holds) {
+      throw new IllegalArgumentException(butThereIs);
+    }
   }
 
   private ActuatorSpec actuator(String name) {

@@ -20,8 +20,23 @@ public record HardLimits(
   /** Highest redox ceiling against Ag/AgCl 3 M KCl, mV. */
   public static final double MAX_REDOX_CEILING_MILLIVOLTS = 450;
 
+  /**
+   * Lowest redox that may permit anything, mV against any reference electrode. Living sea water
+   * never reads so low; a probe in the wrong unit or off its plug does.
+   */
+  public static final double MIN_REDOX_MILLIVOLTS = 50;
+
+  /**
+   * Highest figure that a ceiling may have, mV against any reference electrode: the compiled-in
+   * ceiling reads 657 mV against the standard hydrogen electrode.
+   */
+  public static final double MAX_REDOX_MILLIVOLTS = 700;
+
   /** Most ozone in 24 h, minutes. */
   public static final int MAX_OZONE_PER_24H_MINUTES = 240;
+
+  /** Most ozone that one reservation takes, minutes. */
+  public static final int MAX_QUANTUM_MINUTES = 5;
 
   /** Shortest drop-out time of a device, s. */
   public static final int MIN_DROP_OUT_SECONDS = 6;

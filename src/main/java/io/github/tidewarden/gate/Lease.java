@@ -44,8 +44,10 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
         startedNanos, nowNanos, newSeconds, bound - boundNanos >= 0 ? bound : boundNanos);
   }
 
+  /** Whether the device may have dropped out; a clock that ran backwards counts as too late. */
   boolean ranOut(long nowNanos) {
-    return nowNanos - sentNanos >= seconds * SECOND;
+    long age = nowNanos - sentNanos;
+    return age < 0 || age >= seconds * SECOND;
   }
 
   /** Whether a third of the lease has passed, so that it is time to renew it. */

@@ -99,7 +99,7 @@ public enum Measure {
 
   /** A value as a person reads it: {@code 352.1 mV}, {@code wet}, {@code stopped}. */
   public String told(double value) {
-    if (Double.isNaN(value)) {
+    if (!Double.isFinite(value)) {
       return "unknown";
     }
     return switch (this) {
