@@ -24,7 +24,7 @@ final class WindowReader {
 
   private WindowReader() {}
 
-  private static String word(DayOfWeek day) {
+  static String word(DayOfWeek day) {
     return day.name().substring(0, 3).toLowerCase(Locale.ROOT);
   }
 

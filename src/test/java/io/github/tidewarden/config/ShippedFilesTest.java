@@ -12,6 +12,7 @@ import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.schedule.WindowSpec;
 import io.github.tidewarden.sensing.SensorSpec;
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.DayOfWeek;
@@ -55,6 +56,28 @@ class ShippedFilesTest {
                 + " rest",
             "tank nursery: exchange is not available yet: it is checked, and its pumps are kept at"
                 + " rest");
+  }
+
+  /** The expected digest was taken with sha256sum of GNU coreutils from the same text. */
+  @Test
+  void theDigestIsTheSha256OfTheBytes() throws ConfigException, IOException {
+    byte[] bytes =
+        """
+        site: a
+        zone: UTC
+        state-dir: /a
+        clock: { trusted-when: synchronised }
+        broker: { url: "mqtt://a" }
+        hard-limits: { redox-ceiling: 400 mV, ozone-per-24h: 60 min, longest-drop-out: 30 s, exchange-per-24h: 5 %, imbalance: 0.5 % }
+        tanks: { a: { water: 5 L, sensors: {} } }
+        """
+            .getBytes(StandardCharsets.UTF_8);
+    String digest = ConfigReader.read(SMALLEST, bytes).digest();
+
+    assertThat(digest)
+        .isEqualTo("e011b6c4fd2f39d857f99fe02fc62715eeba4fc37b1abbf95acddbfbda9dedf8");
+    bytes[bytes.length - 1] = ' ';
+    assertThat(ConfigReader.read(SMALLEST, bytes).digest()).isNotEqualTo(digest);
   }
 
   @Test

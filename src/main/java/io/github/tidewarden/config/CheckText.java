@@ -1,0 +1,247 @@
+package io.github.tidewarden.config;
+
+import static io.github.tidewarden.quantity.UnitCode.LITRES;
+import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM;
+import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM_PER_HOUR;
+import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
+import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
+
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.InterlockSpec;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.schedule.WindowSpec;
+import java.time.DayOfWeek;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.time.zone.ZoneRulesProvider;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import java.util.stream.Collectors;
+
+/** What a configuration would do, in plain words: the text of {@code check}. */
+public final class CheckText {
+  private final ZoneId zone;
+  private final List<String> lines = new ArrayList<>();
+
+  private CheckText(ZoneId zone) {
+    this.zone = zone;
+  }
+
+  /**
+   * Tells what each tank would get in a night and what guards it.
+   *
+   * @param now from which the next nights are reckoned
+   * @return lines that end with a newline each
+   */
+  public static String of(Configuration configuration, Instant now) {
+    ZoneId zone = configuration.site().zone();
+    CheckText text = new CheckText(zone);
+    text.line(
+        0,
+        configuration.site().name()
+            + ": "
+            + count(configuration.site().tanks().size(), "tank")
+            + ", times in "
+            + zone
+            + " (time-zone data "
+            + zoneData()
+            + ")");
+    text.hardLimits(configuration.site().hardLimits());
+    configuration.site().tanks().forEach(tank -> text.tank(CheckFacts.of(tank, zone, now)));
+    if (!configuration.notices().isEmpty()) {
+      text.line(0, "");
+      text.line(0, "To know:");
+      configuration.notices().forEach(notice -> text.line(1, notice));
+    }
+    return String.join("\n", text.lines) + "\n";
+  }
+
+  /** The release of the time-zone data that windows are reckoned with, such as 2025b. */
+  static String zoneData() {
+    return ZoneRulesProvider.getVersions("UTC").lastKey();
+  }
+
+  private void hardLimits(HardLimits hard) {
+    line(
+        0,
+        "hard limits: ceiling "
+            + Figures.brief(hard.redoxCeilingMillivolts(), MILLIVOLT)
+            + " against "
+            + References.OF_LIMITS
+            + ", ozone "
+            + Figures.span(hard.ozonePer24hNanos())
+            + " in any 24 h, drop-out "
+            + hard.longestDropOutSeconds()
+            + " s, exchange "
+            + Figures.brief(hard.exchangePer24hPercent(), PERCENTS)
+            + " in any 24 h, imbalance "
+            + Figures.brief(hard.imbalancePercent(), PERCENTS));
+  }
+
+  private void tank(CheckFacts facts) {
+    line(0, "");
+    String room = facts.tank().room();
+    line(
+        0,
+        facts.tank().name()
+            + ", "
+            + Figures.brief(facts.tank().waterLitres(), LITRES)
+            + (room.isEmpty() ? "" : ", in the air of " + room));
+    CheckFacts.Ozone ozone = facts.ozone();
+    if (ozone == null) {
+      line(1, "No ozone.");
+    } else {
+      ozone(ozone);
+      silence(facts);
+    }
+    if (!facts.guards().isEmpty()) {
+      line(1, "Interlocks");
+      facts.guards().forEach(guard -> line(2, guard(guard)));
+    }
+    if (!facts.without().isEmpty()) {
+      line(1, "Without");
+      facts.without().forEach((guard, reason) -> line(2, guard + ": " + reason));
+    }
+    if (!facts.devices().isEmpty()) {
+      line(1, "Devices");
+      facts.devices().forEach(device -> line(2, device(device)));
+    }
+  }
+
+  private void ozone(CheckFacts.Ozone ozone) {
+    OzoneSpec spec = ozone.spec();
+    line(
+        1,
+        "Ozone, "
+            + Figures.brief(spec.ratedMilligramsPerHour(), MILLIGRAM_PER_HOUR)
+            + ": at most "
+            + amount(spec.mostPerNightNanos(), ozone.mostMilligrams())
+            + " in a night");
+    spec.windows().forEach(window -> line(2, window(window)));
+    ozone.nights().forEach(night -> line(2, night(night)));
+    line(
+        2,
+        "redox (ORP) against "
+            + spec.reference()
+            + ": starts with every probe under "
+            + Figures.brief(spec.startBelowMillivolts(), MILLIVOLT)
+            + ", ends with any at "
+            + Figures.brief(spec.stopAboveMillivolts(), MILLIVOLT)
+            + ", ceiling "
+            + Figures.brief(spec.ceilingMillivolts(), MILLIVOLT));
+    line(
+        2,
+        "probes: "
+            + String.join(", ", spec.probes())
+            + "; from start to start at least "
+            + Figures.span(spec.shortestOnNanos() + spec.shortestOffNanos()));
+  }
+
+  private static String window(WindowSpec window) {
+    return "window " + window.from() + " to " + window.to() + ", " + days(window.days());
+  }
+
+  private static String days(Set<DayOfWeek> days) {
+    if (days.size() == DayOfWeek.values().length) {
+      return "every night";
+    }
+    return "nights of "
+        + days.stream().sorted().map(WindowReader::word).collect(Collectors.joining(", "));
+  }
+
+  private String night(CheckFacts.Night night) {
+    String open =
+        night.openings().stream().map(this::opening).collect(Collectors.joining(", and "));
+    return "night of "
+        + night.date()
+        + ": "
+        + (night.openings().isEmpty()
+            ? "no window"
+            : open + "; at most " + amount(night.mostNanos(), night.mostMilligrams()));
+  }
+
+  private String opening(CheckFacts.Opening opening) {
+    return Figures.dateClock(opening.start(), zone)
+        + " to "
+        + Figures.dateClock(opening.end(), zone)
+        + ", "
+        + opening.minutes()
+        + " min"
+        + (opening.asUsual() ? "" : " (the clocks change)");
+  }
+
+  private static String amount(long nanos, double milligrams) {
+    return Figures.span(nanos) + ", " + Figures.brief(milligrams, MILLIGRAM);
+  }
+
+  private void silence(CheckFacts facts) {
+    line(
+        2,
+        "rests when one of these is silent: "
+            + facts.needed(TankFunction.OZONE).stream()
+                .map(sensor -> sensor.name() + " " + Figures.span(sensor.staleNanos()))
+                .collect(Collectors.joining(", ")));
+  }
+
+  private static String guard(CheckFacts.Guarding guard) {
+    InterlockSpec spec = guard.spec();
+    StringBuilder text = new StringBuilder(spec.name()).append(": ").append(guard.cause());
+    switch (spec.arming()) {
+      case ALWAYS -> {}
+      case WANTED -> text.append(" while it is wanted");
+      case RUNNING -> text.append(" while it runs");
+    }
+    if (!spec.stops().isEmpty()) {
+      text.append(": no ")
+          .append(
+              spec.stops().stream()
+                  .sorted()
+                  .map(TankFunction::word)
+                  .collect(Collectors.joining(", ")));
+    }
+    text.append(spec.notice() ? "; told" : "; trips").append(after(spec.forNanos()));
+    if (guard.clear() != null) {
+      text.append("; over with ").append(guard.clear());
+    }
+    if (spec.restNanos() > 0) {
+      text.append("; rests ").append(Figures.span(spec.restNanos())).append(" more");
+    }
+    return text.append(latch(guard)).toString();
+  }
+
+  private static String latch(CheckFacts.Guarding guard) {
+    InterlockSpec spec = guard.spec();
+    if (guard.latch() == null) {
+      return "";
+    }
+    String worse = guard.latch().equals(guard.cause()) ? "" : " with " + guard.latch();
+    String count =
+        spec.latchAtCount() == 0 ? "" : ", or at trip " + spec.latchAtCount() + " of a night";
+    return "; latched" + worse + after(spec.latchForNanos()) + count;
+  }
+
+  private static String after(long nanos) {
+    return nanos == 0 ? " at once" : " after " + Figures.span(nanos);
+  }
+
+  private static String device(CheckFacts.Device device) {
+    return device.spec().name()
+        + ": rests by itself "
+        + device.spec().dropOutSeconds()
+        + " s after the last word"
+        + (device.confirm() == null
+            ? "; gives no confirmation"
+            : "; confirms within " + Figures.span(device.confirm().withinNanos()));
+  }
+
+  private static String count(int number, String word) {
+    return number + " " + word + (number == 1 ? "" : "s");
+  }
+
+  private void line(int indent, String text) {
+    lines.add("  ".repeat(indent) + text);
+  }
+}

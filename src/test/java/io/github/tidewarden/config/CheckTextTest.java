@@ -1,0 +1,158 @@
+package io.github.tidewarden.config;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import java.io.IOException;
+import java.nio.file.Path;
+import java.time.Instant;
+import java.util.Arrays;
+import org.junit.jupiter.api.Test;
+
+/** What {@code check} says in plain words, and the same for a machine. */
+class CheckTextTest {
+  private static final Instant AFTERNOON = Instant.parse("2026-11-24T15:00:00Z");
+
+  @Test
+  void tellsWhatTheLagoonGetsInANight() throws ConfigException {
+    assertThat(lines(ConfigText.lab(), AFTERNOON))
+        .contains(
+            "lagoon, 340 L, in the air of gallery",
+            "  Ozone, 50 mg/h: at most 1 h, 50 mg in a night",
+            "    window 01:30 to 03:00, every night",
+            "    night of 2026-11-24: 2026-11-25 01:30 +00:00 to 2026-11-25 03:00 +00:00, 90 min; at most 1 h, 50 mg",
+            "    night of 2026-11-25: 2026-11-26 01:30 +00:00 to 2026-11-26 03:00 +00:00, 90 min; at most 1 h, 50 mg",
+            "    redox (ORP) against Ag/AgCl 3 M KCl: starts with every probe under 340 mV, ends with any at 365 mV, ceiling 400 mV",
+            "    probes: redox-a, redox-b; from start to start at least 15 min");
+  }
+
+  @Test
+  void tellsWhatGuardsIt() throws ConfigException {
+    assertThat(lines(ConfigText.lab(), AFTERNOON))
+        .contains(
+            "hard limits: ceiling 430 mV against Ag/AgCl 3 M KCl, ozone 2 h in any 24 h, drop-out 60 s, exchange 10 % in any 24 h, imbalance 0.5 %",
+            "    rests when one of these is silent: room-ozone 1 min, redox-a 1 min, redox-b 1 min, skimmer-air 30 s, circulation 30 s, sump 30 s, floor 10 min",
+            "    redox-ceiling: redox-a or redox-b at or over 400 mV: no ozone; trips at once; over with redox-a and redox-b under 340 mV; rests 10 min more; latched with redox-a or redox-b at or over 420 mV after 30 s, or at trip 3 of a night",
+            "    redox-low: redox-a or redox-b at or under 200 mV while it is wanted: no ozone; told at once",
+            "    probes-apart: redox-a and redox-b 60 mV or more apart while it is wanted: no ozone; trips at once; rests 10 min more; latched after 10 min",
+            "    air-lost: skimmer-air at or under 3 L/min while it runs: no ozone; trips after 5 s; rests 10 min more; latched after 30 s",
+            "    room-ozone-notice: room-ozone at or over 50 ppb; told after 5 min",
+            "    leak: floor wet: no ozone, exchange, top-off; trips at once; latched at once",
+            "    salinity-off: salinity not between 33.5 PSU and 36.5 PSU while it runs: no exchange; trips at once; rests 10 min more");
+  }
+
+  @Test
+  void tellsWhatIsMissingAndWhichDeviceGivesNoConfirmation() throws ConfigException {
+    assertThat(lines(ConfigText.lab(), AFTERNOON))
+        .contains(
+            "nursery, 60 L",
+            "  No ozone.",
+            "    circulation: air-driven, no return pump",
+            "    generator: rests by itself 30 s after the last word; confirms within 5 s",
+            "    drain: rests by itself 12 s after the last word; gives no confirmation",
+            "  tank lagoon: exchange is not available yet: it is checked, and its pumps are kept at rest");
+  }
+
+  /**
+   * Europe/Lisbon: clocks forward on 2026-03-29 and back on 2026-10-25, both at 01:00 UTC (IANA).
+   */
+  @Test
+  void tellsWhereTheClocksChange() throws ConfigException {
+    assertThat(lines(ConfigText.lab(), Instant.parse("2026-03-28T15:00:00Z")))
+        .contains(
+            "    night of 2026-03-28: 2026-03-29 02:00 +01:00 to 2026-03-29 03:00 +01:00, 60 min (the clocks change); at most 1 h, 50 mg",
+            "    night of 2026-03-29: 2026-03-30 01:30 +01:00 to 2026-03-30 03:00 +01:00, 90 min; at most 1 h, 50 mg");
+    assertThat(lines(ConfigText.lab(), Instant.parse("2026-10-24T15:00:00Z")))
+        .contains(
+            "    night of 2026-10-24: 2026-10-25 01:30 +01:00 to 2026-10-25 02:00 +00:00, 90 min (the clocks change); at most 1 h, 50 mg");
+  }
+
+  @Test
+  void aShortWindowBoundsTheNightBeforeTheAllowanceDoes() throws ConfigException {
+    ConfigText text = ConfigText.lab().with("to: \"03:00\" }", "to: \"02:00\", days: [wed] }");
+
+    assertThat(lines(text, AFTERNOON))
+        .contains(
+            "    window 01:30 to 02:00, nights of wed",
+            "    night of 2026-11-24: no window",
+            "    night of 2026-11-25: 2026-11-26 01:30 +00:00 to 2026-11-26 02:00 +00:00, 30 min; at most 30 min, 25 mg");
+  }
+
+  @Test
+  void describesEveryConditionOfTheKeepers() throws ConfigException {
+    String end = "    # Tighter than the standard";
+    ConfigText text =
+        ConfigText.lab()
+            .with(
+                end,
+                "    interlocks:\n"
+                    + "      dry: { signal: sump, below: 150 mm, clear-above: 170 mm, stops: [ozone] }\n"
+                    + "      tell: { signal: circulation, is: running, rest: 0 s, stops: [] }\n"
+                    + end);
+
+    assertThat(lines(text, AFTERNOON))
+        .contains(
+            "    dry: sump at or under 150 mm: no ozone; trips at once; over with sump over 170 mm; rests 10 min more",
+            "    tell: circulation running; told at once");
+  }
+
+  @Test
+  void theSmallestFitsOnOneScreen() throws ConfigException {
+    String text = CheckText.of(ConfigReader.read(Path.of("config/smallest.yaml")), AFTERNOON);
+
+    assertThat(text.lines().count()).isLessThanOrEqualTo(24);
+    assertThat(text)
+        .contains("lagoon, 340 L\n")
+        .contains("room-ozone: a hard-wired room monitor cuts the supply")
+        .contains("tank lagoon: one redox probe only");
+  }
+
+  @Test
+  void jsonHoldsTheSameFacts() throws ConfigException, IOException {
+    Configuration lab = ConfigText.lab().read();
+    JsonNode json = new ObjectMapper().readTree(CheckJson.of(lab, AFTERNOON));
+
+    assertThat(json.at("/site").asText()).isEqualTo("harbour-lab");
+    assertThat(json.at("/config-digest").asText()).isEqualTo(lab.digest());
+    JsonNode lagoon = json.at("/tanks/0");
+    assertThat(lagoon.at("/tank").asText()).isEqualTo("lagoon");
+    assertThat(lagoon.at("/water-l").decimalValue()).isEqualByComparingTo("340");
+    assertThat(lagoon.at("/ozone/most-min").decimalValue()).isEqualByComparingTo("60");
+    assertThat(lagoon.at("/ozone/most-mg").decimalValue()).isEqualByComparingTo("50");
+    assertThat(lagoon.at("/ozone/ceiling-mv").decimalValue()).isEqualByComparingTo("400");
+    assertThat(lagoon.at("/ozone/windows/0/days")).hasSize(7);
+    assertThat(lagoon.at("/ozone/nights/0/open/0/from").asText())
+        .isEqualTo("2026-11-25T01:30:00.000Z");
+    assertThat(lagoon.at("/ozone/nights/0/open/0/clocks-change").asBoolean()).isFalse();
+    assertThat(lagoon.at("/ozone/rests-when-silent-s/redox-a").asDouble()).isEqualTo(60);
+    assertThat(lagoon.at("/interlocks")).hasSize(13);
+    assertThat(lagoon.at("/interlocks/0/latch-at-trip").asInt()).isEqualTo(3);
+    assertThat(lagoon.at("/interlocks/0/stops/0").asText()).isEqualTo("ozone");
+    assertThat(lagoon.at("/devices/1/confirms").asBoolean()).isFalse();
+    assertThat(json.at("/tanks/1/ozone").isMissingNode()).isTrue();
+    assertThat(json.at("/tanks/1/without/top-off").asText()).isEqualTo("topped off by hand");
+    assertThat(json.at("/notices")).hasSize(2);
+  }
+
+  @Test
+  void jsonOfARefusedConfigurationHoldsEveryComplaint() throws IOException {
+    ConfigText text = ConfigText.lab().with("ceiling: 400 mV", "ceiling: 400");
+    String json = "";
+    try {
+      text.read();
+    } catch (ConfigException refused) {
+      json = CheckJson.of(refused);
+    }
+
+    JsonNode complaint = new ObjectMapper().readTree(json).at("/complaints/0");
+    assertThat(complaint.at("/line").asInt()).isEqualTo(68);
+    assertThat(complaint.at("/column").asInt()).isEqualTo(16);
+    assertThat(complaint.at("/wrong").asText()).isEqualTo("`ceiling`: \"400\" has no unit");
+    assertThat(complaint.at("/right").asText()).contains("mV or V");
+  }
+
+  private static Iterable<String> lines(ConfigText text, Instant now) throws ConfigException {
+    return Arrays.asList(CheckText.of(text.read(), now).split("\n"));
+  }
+}
