@@ -149,6 +149,8 @@ final class ControlLoop implements Runnable {
   }
 
   private void cycle(List<Letter> letters) {
+    // What has arrived is taken before the clocks are read, so that nothing is from the future.
+    Inbox.Batch batch = inbox.drain();
     ClockWatch.Observation observed = clock.observe(clocks.sample());
     clock = observed.watch();
     now = observed.now();
@@ -164,7 +166,6 @@ final class ControlLoop implements Runnable {
     for (Letter letter : letters) {
       read(letter);
     }
-    Inbox.Batch batch = inbox.drain();
     batch.overflowed().forEach(topic -> step(new Event.Lost(topic)));
     batch.deliveries().forEach(this::deliver);
     if (!stopping && now.since(wakeNanos) >= 0) {

@@ -28,6 +28,7 @@ import io.github.tidewarden.schedule.ClockWatch;
 import java.io.IOException;
 import java.net.URI;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
@@ -135,6 +136,7 @@ public final class Daemon implements AutoCloseable {
   public static Daemon start(Configuration configuration, Watcher watcher) throws DaemonException {
     StateLock lock;
     try {
+      Files.createDirectories(configuration.stateDir());
       lock = StateLock.acquire(configuration.stateDir());
     } catch (StateLockedException e) {
       throw new DaemonException(
