@@ -77,8 +77,8 @@ final class DemoVerb extends Verb {
           }
 
           @Override
-          public FileVisitResult postVisitDirectory(
-              Path each, @Nullable IOException e) throws IOException {
+          public FileVisitResult postVisitDirectory(Path each, @Nullable IOException e)
+              throws IOException {
             Files.delete(each);
             return FileVisitResult.CONTINUE;
           }

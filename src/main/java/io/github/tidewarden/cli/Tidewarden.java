@@ -11,13 +11,7 @@ import picocli.CommandLine.Command;
         "Night ozone and daily water exchange for marine aquaria, unattended and accounted for.",
     mixinStandardHelpOptions = true,
     versionProvider = Tidewarden.Version.class,
-    subcommands = {
-      RunVerb.class,
-      DemoVerb.class,
-      AuditVerb.class,
-      ResetVerb.class,
-      NoteVerb.class
-    },
+    subcommands = {RunVerb.class, DemoVerb.class, AuditVerb.class, ResetVerb.class, NoteVerb.class},
     synopsisSubcommandLabel = "VERB",
     footer = {
       "",
