@@ -28,6 +28,7 @@ final class JsonText {
     if (last != '{') {
       text.append(',');
     }
+    mustHaveUtf8Form(name);
     string(name);
     text.append(':');
     value(value, depth);
@@ -40,6 +41,16 @@ final class JsonText {
   @Override
   public String toString() {
     return text.toString();
+  }
+
+  private static void mustHaveUtf8Form(String name) {
+    int c;
+    for (int i = 0; i < name.length(); i += Character.charCount(c)) {
+      c = name.codePointAt(i);
+      if (Character.getType(c) == Character.SURROGATE) {
+        throw new RecordRefusedException("a name with half a surrogate pair");
+      }
+    }
   }
 
   private void value(Object value, int depth) {

@@ -1,6 +1,5 @@
 package io.github.tidewarden.audit;
 
-import java.io.BufferedInputStream;
 import java.io.ByteArrayOutputStream;
 import java.io.Closeable;
 import java.io.IOException;
@@ -11,11 +10,14 @@ import org.jspecify.annotations.Nullable;
 final class LineReader implements Closeable {
 
   private final InputStream in;
+  private final byte[] buffer = new byte[32 * 1024];
+  private int from;
+  private int to;
   private long number;
   private long offset;
 
   LineReader(InputStream in) {
-    this.in = new BufferedInputStream(in, 32 * 1024);
+    this.in = in;
   }
 
   /** A line as it stands in the file. */
@@ -46,24 +48,36 @@ final class LineReader implements Closeable {
 
   /** The next line; null at the end of the file. */
   @Nullable RawLine next() throws IOException {
-    ByteArrayOutputStream bytes = new ByteArrayOutputStream(1024);
+    ByteArrayOutputStream kept = new ByteArrayOutputStream(1024);
     long length = 0;
-    int b = in.read();
-    while (b >= 0 && b != '\n') {
-      if (length < LineFormat.MOST_LINE_BYTES) {
-        bytes.write(b);
+    boolean complete = false;
+    while (!complete && fill()) {
+      int end = from;
+      while (end < to && buffer[end] != '\n') {
+        end++;
       }
-      length++;
-      b = in.read();
+      complete = end < to;
+      int room = LineFormat.MOST_LINE_BYTES - kept.size();
+      kept.write(buffer, from, Math.min(end - from, room));
+      int used = end - from + (complete ? 1 : 0);
+      length += used;
+      from += used;
     }
-    boolean complete = b == '\n';
-    if (length == 0 && !complete) {
+    if (length == 0) {
       return null;
     }
-    length += complete ? 1 : 0;
-    RawLine line = new RawLine(bytes.toByteArray(), ++number, offset, length, complete);
+    RawLine line = new RawLine(kept.toByteArray(), ++number, offset, length, complete);
     offset += length;
     return line;
+  }
+
+  /** Whether there are bytes in the buffer, after reading some if there were none. */
+  private boolean fill() throws IOException {
+    if (from == to) {
+      from = 0;
+      to = Math.max(0, in.read(buffer));
+    }
+    return from < to;
   }
 
   @Override
