@@ -1,0 +1,102 @@
+package io.github.tidewarden.review;
+
+import io.github.tidewarden.control.Kind;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.List;
+
+/**
+ * One or more nights told in the keeper's words, from the audit alone. What the records do not say
+ * is told as not known; what counts is never told as less than it can have been. Pure: the same
+ * records give the same text and JSON, whenever they are told.
+ */
+public final class Review {
+  private final ReviewedSite site;
+  private final List<Night> nights;
+  private final Instant from;
+  private final Instant to;
+
+  private Review(ReviewedSite site, List<Night> nights) {
+    this.site = site;
+    this.nights = List.copyOf(nights);
+    from = nights.get(0).span().from();
+    to = nights.get(nights.size() - 1).span().to();
+  }
+
+  /**
+   * One night, from noon to noon.
+   *
+   * @param past records of the night, and of those around it: what a night began with, what was
+   *     missed in it and what was reset after it can stand there
+   * @param night the date of its evening
+   */
+  public static Review ofNight(Past past, ReviewedSite site, LocalDate night) {
+    List<Entry> entries = Timeline.of(past.records(), site.zone());
+    return of(past, entries, site, List.of(Span.of(night, site.zone())));
+  }
+
+  /**
+   * Everything since an instant until the last record, by night. Of the nights before the last one
+   * those in which nothing is told are left out.
+   *
+   * @param since usually the last scheduled review
+   */
+  public static Review since(Past past, ReviewedSite site, Instant since) {
+    List<Entry> entries = Timeline.of(past.records(), site.zone());
+    LocalDate first = io.github.tidewarden.schedule.Nights.nightOf(since, site.zone());
+    LocalDate last = first;
+    for (Entry entry : entries) {
+      last = entry.mark().night().isAfter(last) ? entry.mark().night() : last;
+    }
+    List<Span> spans = new ArrayList<>();
+    for (LocalDate night = first; !night.isAfter(last); night = night.plusDays(1)) {
+      spans.add(Span.of(night, site.zone()).since(since));
+    }
+    return of(past, entries, site, spans);
+  }
+
+  /**
+   * The last night in which a window opened or was missed (without one, the last that has a
+   * record), and what came after it until the last record.
+   */
+  public static Review last(Past past, ReviewedSite site) {
+    LocalDate last = null;
+    LocalDate lastWindow = null;
+    for (Entry entry : Timeline.of(past.records(), site.zone())) {
+      last = entry.mark().night();
+      if (entry.kind() == Kind.WINDOW_OPENED || entry.kind() == Kind.MISSED) {
+        lastWindow = Windows.night(entry.text("window"), entry.mark());
+      }
+    }
+    LocalDate night = lastWindow != null ? lastWindow : last != null ? last : LocalDate.EPOCH;
+    return since(past, site, Span.of(night, site.zone()).from());
+  }
+
+  private static Review of(Past past, List<Entry> entries, ReviewedSite site, List<Span> spans) {
+    List<String> names = Night.tankNames(site, entries);
+    Night.Stories stories = Night.Stories.of(past, entries, names);
+    List<Night> nights = new ArrayList<>();
+    for (Span span : spans) {
+      Night night = Night.of(span, site, names, stories);
+      if (!night.isQuiet() || span.equals(spans.get(spans.size() - 1))) {
+        nights.add(night);
+      }
+    }
+    // The day after the last night is told only if there is something to tell.
+    if (nights.size() > 1 && nights.get(nights.size() - 1).isQuiet()) {
+      nights.remove(nights.size() - 1);
+    }
+    return new Review(site, nights);
+  }
+
+  /** For reading: lines of at most 80 columns, each ended by a newline. */
+  public String text() {
+    return new TextReview(site, nights, from, to).toString();
+  }
+
+  /** For machines: one JSON document, described by {@code review.schema.json}. */
+  public String json() {
+    return new JsonReview(site, nights).toString();
+  }
+}

@@ -1,0 +1,55 @@
+package io.github.tidewarden.review;
+
+import io.github.tidewarden.control.SiteSpec;
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.dosing.OzoneSpec;
+import java.time.ZoneId;
+import java.util.List;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What a review must know beside the records: names, the zone, and what stands in no record.
+ *
+ * @param name the site
+ * @param zone in which nights are reckoned and times are told
+ * @param configFile the configuration as a keeper would name it on a command line
+ * @param tanks in the order in which they are told; tanks that only the records know come after
+ */
+public record ReviewedSite(String name, ZoneId zone, String configFile, List<ReviewedTank> tanks) {
+
+  /** Copies the list. */
+  public ReviewedSite {
+    tanks = List.copyOf(tanks);
+  }
+
+  /**
+   * One tank.
+   *
+   * @param name the tank
+   * @param reference the electrode that its redox figures are against; null when it has no ozone
+   */
+  public record ReviewedTank(String name, @Nullable String reference) {}
+
+  /** The site of a configuration. */
+  public static ReviewedSite of(SiteSpec site, String configFile) {
+    return new ReviewedSite(
+        site.name(),
+        site.zone(),
+        configFile,
+        site.tanks().stream().map(ReviewedSite::tank).toList());
+  }
+
+  private static ReviewedTank tank(TankSpec tank) {
+    OzoneSpec ozone = tank.ozone();
+    return new ReviewedTank(tank.name(), ozone == null ? null : ozone.reference());
+  }
+
+  @Nullable String reference(String tank) {
+    return tanks.stream()
+        .filter(known -> known.name().equals(tank))
+        .map(ReviewedTank::reference)
+        .filter(reference -> reference != null)
+        .findFirst()
+        .orElse(null);
+  }
+}

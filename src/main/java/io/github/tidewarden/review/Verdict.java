@@ -1,0 +1,193 @@
+package io.github.tidewarden.review;
+
+import io.github.tidewarden.review.Happening.Sort;
+import io.github.tidewarden.review.RunStory.Account;
+import io.github.tidewarden.review.Windows.Outcome;
+import io.github.tidewarden.review.Windows.Window;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+
+/**
+ * Whether a tank's night went well.
+ *
+ * @param outcome in one word
+ * @param sentence in one sentence
+ * @param reasons what did not go as planned
+ */
+record Verdict(Outlook outcome, String sentence, List<String> reasons) {
+
+  /** In one word. */
+  enum Outlook {
+    /** It went well. */
+    GOOD,
+    /** Something did not go as planned; nothing waits for the keeper. */
+    LOOK,
+    /** Something stands latched. */
+    HAND,
+    /** It is not over in the records. */
+    OPEN,
+    /** The records do not tell. */
+    UNKNOWN;
+
+    String word() {
+      return name().toLowerCase(Locale.ROOT);
+    }
+  }
+
+  static Verdict of(TankNight tank, Night night) {
+    List<String> reasons = reasons(tank, night);
+    List<Latch> standing =
+        tank.latches() == null
+            ? List.of()
+            : tank.latches().stream().filter(latch -> latch.reset() == null).toList();
+    if (!standing.isEmpty()) {
+      return new Verdict(Outlook.HAND, hand(standing), reasons);
+    }
+    String unknown = unknown(tank, night);
+    if (!unknown.isEmpty()) {
+      return new Verdict(Outlook.UNKNOWN, unknown, reasons);
+    }
+    if (isOpen(tank)) {
+      return new Verdict(
+          Outlook.OPEN,
+          reasons.isEmpty()
+              ? "It is not over in the records; so far it went well, and nothing needs a hand."
+              : "It is not over in the records, and so far not as planned: "
+                  + Words.list(reasons)
+                  + "; nothing needs a hand.",
+          reasons);
+    }
+    return reasons.isEmpty()
+        ? new Verdict(Outlook.GOOD, good(tank), reasons)
+        : new Verdict(
+            Outlook.LOOK,
+            "It did not go as planned: " + Words.list(reasons) + "; nothing needs a hand now.",
+            reasons);
+  }
+
+  /** Why it cannot be said how the night went; empty when it can. */
+  private static String unknown(TankNight tank, Night night) {
+    if (tank.latches() == null) {
+      return "What stands latched cannot be told from the records read.";
+    }
+    if (!night.of(Sort.AUDIT_GAP).isEmpty()) {
+      return "How it went cannot be said for certain, because the audit has a gap.";
+    }
+    boolean hasNoOzone = tank.reference() == null && night.records() > 0;
+    return tank.recorded() || !tank.windows().isEmpty() || hasNoOzone
+        ? ""
+        : "Nothing is recorded of this tank, so how it went is not known.";
+  }
+
+  private static String hand(List<Latch> standing) {
+    List<String> names = standing.stream().map(Latch::name).toList();
+    List<String> stops = standing.stream().flatMap(l -> l.stops().stream()).distinct().toList();
+    boolean one = names.size() == 1;
+    return "It needs a hand: "
+        + Words.list(names)
+        + (one ? " is" : " are")
+        + " latched"
+        + (stops.isEmpty() ? "" : (one ? " and stops " : " and stop ") + Words.list(stops))
+        + " until "
+        + (one ? "it is" : "they are")
+        + " reset.";
+  }
+
+  private static String good(TankNight tank) {
+    if (tank.windows().isEmpty()) {
+      return "No window is recorded, and nothing needs a hand.";
+    }
+    return tank.totals().countedMillis() > 0
+        ? "It went well, and nothing needs a hand."
+        : "It went well; no ozone was given, none was refused, and nothing needs a hand.";
+  }
+
+  private static boolean isOpen(TankNight tank) {
+    return tank.windows().stream().anyMatch(window -> window.outcome() == Outcome.OPEN)
+        || tank.runs().stream().anyMatch(run -> run.account() == Account.RESERVED);
+  }
+
+  private static List<String> reasons(TankNight tank, Night night) {
+    List<String> reasons = new ArrayList<>();
+    if (tank.runs().stream().anyMatch(run -> run.account() == Account.CUT_OFF)) {
+      reasons.add("the daemon died in the middle of a run");
+    } else if (inWindow(night.of(Sort.CRASH), tank)) {
+      reasons.add("the daemon died while a window was open");
+    }
+    if (inWindow(night.of(Sort.STOP), tank)) {
+      reasons.add("the daemon was stopped while a window was open");
+    }
+    missed(tank, reasons);
+    Map<String, Integer> trips = new LinkedHashMap<>();
+    tank.trips().forEach(group -> trips.merge(group.first().name(), 1, Integer::sum));
+    trips.forEach((name, count) -> reasons.add(name + " tripped" + Words.times(count)));
+    lost(tank, reasons);
+    if (inWindow(night.of(Sort.BROKER), tank)) {
+      reasons.add("the broker was lost while a window was open");
+    } else if (tank.of(Sort.SILENT).isEmpty() && inWindow(tank.of(Sort.GAP), tank)) {
+      reasons.add("there are gaps in the data while a window was open");
+    }
+    boolean restarted = inWindow(night.of(Sort.CRASH), tank) || inWindow(night.of(Sort.STOP), tank);
+    if (!restarted && inWindow(night.of(Sort.CLOCK), tank)) {
+      reasons.add("trust in the clock changed while a window was open");
+    }
+    if (!tank.of(Sort.FAULT).isEmpty()) {
+      reasons.add("a step of the program failed");
+    }
+    tank.of(Sort.NOTICE).stream()
+        .map(n -> n.name().isEmpty() ? n.what() : n.name() + " gave notice")
+        .distinct()
+        .forEach(reasons::add);
+    if (reasons.isEmpty() && !tank.of(Sort.REFUSED).isEmpty()) {
+      reasons.add("a start was held back");
+    }
+    return List.copyOf(reasons);
+  }
+
+  private static void missed(TankNight tank, List<String> reasons) {
+    long missed =
+        tank.windows().stream()
+            .filter(window -> window.outcome() == Outcome.MISSED && tank.begun(window) == 0)
+            .count();
+    long alone = tank.windows().stream().filter(w -> w.outcome() == Outcome.NOT_ATTENDED).count();
+    if (missed > 0) {
+      reasons.add(missed == 1 ? "a window was missed" : missed + " windows were missed");
+    }
+    if (alone > 0) {
+      reasons.add("the daemon did not run in " + (alone == 1 ? "a window" : alone + " windows"));
+    }
+  }
+
+  private static void lost(TankNight tank, List<String> reasons) {
+    List<String> silent = names(tank, "-silent");
+    if (!silent.isEmpty()) {
+      reasons.add(
+          Words.list(silent) + (silent.size() == 1 ? " was" : " were") + " lost while ozone ran");
+    }
+    names(tank, "-unconfirmed").forEach(name -> reasons.add(name + " did not confirm that it ran"));
+    tank.of(Sort.DEVICE).stream().map(Happening::what).distinct().forEach(reasons::add);
+  }
+
+  private static List<String> names(TankNight tank, String ending) {
+    return tank.of(Sort.SILENT).stream()
+        .map(Happening::name)
+        .filter(name -> name.endsWith(ending))
+        .map(name -> name.substring(0, name.length() - ending.length()))
+        .distinct()
+        .toList();
+  }
+
+  private static boolean inWindow(List<Happening> happenings, TankNight tank) {
+    for (Happening happening : happenings) {
+      for (Window window : tank.windows()) {
+        if (window.meets(happening.at(), happening.lasts() ? happening.until() : happening.at())) {
+          return true;
+        }
+      }
+    }
+    return false;
+  }
+}

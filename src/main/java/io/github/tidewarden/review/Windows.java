@@ -1,0 +1,153 @@
+package io.github.tidewarden.review;
+
+import java.time.DateTimeException;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.format.DateTimeParseException;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import org.jspecify.annotations.Nullable;
+
+/** The windows of one tank, as their records come in. */
+final class Windows {
+
+  /** How a window came out. */
+  enum Outcome {
+    /** It has no end in the records. */
+    OPEN,
+    /** It closed. */
+    CLOSED,
+    /** It passed without ozone because something forbade it. */
+    MISSED,
+    /** It passed while the daemon did not run. */
+    NOT_ATTENDED;
+
+    String word() {
+      return name().toLowerCase(java.util.Locale.ROOT).replace('_', '-');
+    }
+  }
+
+  /**
+   * One window.
+   *
+   * @param id its night and its place in the configuration
+   * @param night the night in which it opens
+   * @param first its first record
+   * @param from when it opens by the clock; null when not recorded
+   * @param to when it closes by the clock; null when not recorded
+   * @param opened when it was opened; null when not recorded
+   * @param closed when it was closed; null when not recorded
+   * @param restarted the last start of the daemon while it was open; null for none
+   * @param outcome how it came out
+   * @param why how it ended, in the keeper's words; empty when not recorded
+   * @param redox over the window, or since {@code restarted}
+   */
+  record Window(
+      String id,
+      LocalDate night,
+      Mark first,
+      @Nullable Instant from,
+      @Nullable Instant to,
+      @Nullable Mark opened,
+      @Nullable Mark closed,
+      @Nullable Mark restarted,
+      Outcome outcome,
+      String why,
+      Redox redox) {
+
+    /** Whether it was open at some time between two marks; no end is for ever. */
+    boolean meets(Mark begin, @Nullable Mark end) {
+      Mark open = opened;
+      return open != null
+          && (end == null || end.index() >= open.index())
+          && (closed == null || begin.index() < closed.index());
+    }
+  }
+
+  private final Map<String, Window> byId = new LinkedHashMap<>();
+
+  /** The night in a window's id; that of the record when there is none. */
+  static LocalDate night(String id, Mark mark) {
+    int end = id.indexOf('#');
+    try {
+      return LocalDate.parse(end < 0 ? id : id.substring(0, end));
+    } catch (DateTimeException e) {
+      return mark.night();
+    }
+  }
+
+  List<Window> all() {
+    return new ArrayList<>(byId.values());
+  }
+
+  void opened(Entry entry) {
+    String id = entry.text("window");
+    byId.put(
+        id,
+        new Window(
+            id,
+            night(id, entry.mark()),
+            entry.mark(),
+            instant(entry.text("from")),
+            instant(entry.text("to")),
+            entry.mark(),
+            null,
+            null,
+            Outcome.OPEN,
+            "",
+            Redox.UNKNOWN));
+  }
+
+  /** A window closed or was missed; one without figures passed while the daemon did not run. */
+  void ended(Entry entry, boolean missed) {
+    String id = entry.text("window");
+    Window open = byId.get(id);
+    boolean attended = open != null || entry.count("runs") != null;
+    Instant from = instant(entry.text("from"));
+    Instant to = instant(entry.text("to"));
+    Outcome outcome = !attended ? Outcome.NOT_ATTENDED : missed ? Outcome.MISSED : Outcome.CLOSED;
+    byId.put(
+        id,
+        new Window(
+            id,
+            night(id, entry.mark()),
+            open == null ? entry.mark() : open.first(),
+            open == null ? from : open.from(),
+            open == null ? to : open.to(),
+            open == null ? null : open.opened(),
+            entry.mark(),
+            open == null ? null : open.restarted(),
+            outcome,
+            entry.why(),
+            entry.redox("redox")));
+  }
+
+  void started(Entry start) {
+    byId.replaceAll((id, window) -> window.closed() != null ? window : restarted(window, start));
+  }
+
+  private static Window restarted(Window window, Entry start) {
+    return new Window(
+        window.id(),
+        window.night(),
+        window.first(),
+        window.from(),
+        window.to(),
+        window.opened(),
+        null,
+        start.mark(),
+        window.outcome(),
+        window.why(),
+        window.redox());
+  }
+
+  private static @Nullable Instant instant(String text) {
+    try {
+      return text.isEmpty() ? null : Instant.parse(text);
+    } catch (DateTimeParseException e) {
+      return null;
+    }
+  }
+}
