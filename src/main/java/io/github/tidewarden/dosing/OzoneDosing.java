@@ -20,14 +20,29 @@ import org.jspecify.annotations.Nullable;
  * ASKING    WAITING   that is no longer so
  * ASKING    DOSING    the generator runs
  * DOSING    RESTING   a probe is at or over the end of the band or not good, or it no longer runs
+ * any       RESTING   the generator runs though it was not asked for
  * </pre>
+ *
+ * Moves that follow from each other are made in one cycle. A generator that runs unasked is not
+ * taken for a dose: what is proposed is rest.
  */
 public final class OzoneDosing {
 
   private final OzoneSpec spec;
 
-  /** Dosing by one tank's spec. */
+  /**
+   * Dosing by one tank's spec.
+   *
+   * @throws IllegalArgumentException when the band does not lie below the ceiling, or a shortest
+   *     time is not positive
+   */
   public OzoneDosing(OzoneSpec spec) {
+    boolean band =
+        spec.startBelowMillivolts() < spec.stopAboveMillivolts()
+            && spec.stopAboveMillivolts() < spec.ceilingMillivolts();
+    if (!band || spec.shortestOnNanos() <= 0 || spec.shortestOffNanos() <= 0) {
+      throw new IllegalArgumentException("no dosing by " + spec);
+    }
     this.spec = spec;
   }
 
@@ -103,10 +118,10 @@ public final class OzoneDosing {
     double highest = Double.NEGATIVE_INFINITY;
     Signal worst = null;
     for (Signal probe : probes) {
-      if (!probe.good()) {
+      if (!probe.good() || !Double.isFinite(probe.value())) {
         return rest(
             dosing ? resting(state, now) : to(Phase.WAITING, state),
-            probe.name() + " is " + probe.reason());
+            probe.name() + " is " + (probe.good() ? "not a number" : probe.reason()));
       }
       if (probe.value() > highest) {
         highest = probe.value();
@@ -114,7 +129,8 @@ public final class OzoneDosing {
       }
     }
     if (worst == null) {
-      return rest(to(Phase.WAITING, state), "no redox probe");
+      return rest(
+          dosing ? resting(state, now) : to(Phase.WAITING, state), "there is no redox probe");
     }
     String value = worst.name() + " " + worst.measure().told(highest);
     if (dosing && highest >= spec.stopAboveMillivolts()) {
@@ -138,10 +154,11 @@ public final class OzoneDosing {
   }
 
   private State begun(State state, Moment now) {
-    if (state.phase() == Phase.DOSING) {
-      return state;
-    }
-    return new State(Phase.DOSING, state.restUntilNanos(), now.monoNanos());
+    return switch (state.phase()) {
+      case DOSING -> state;
+      case ASKING -> new State(Phase.DOSING, state.restUntilNanos(), now.monoNanos());
+      case CLOSED, RESTING, WAITING -> resting(state, now);
+    };
   }
 
   private State ended(State state, Moment now) {
