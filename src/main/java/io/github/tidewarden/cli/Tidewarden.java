@@ -11,12 +11,19 @@ import picocli.CommandLine.Command;
         "Night ozone and daily water exchange for marine aquaria, unattended and accounted for.",
     mixinStandardHelpOptions = true,
     versionProvider = Tidewarden.Version.class,
-    subcommands = {RunVerb.class, DemoVerb.class, AuditVerb.class, ResetVerb.class, NoteVerb.class},
+    subcommands = {
+      RunVerb.class,
+      CheckVerb.class,
+      DemoVerb.class,
+      AuditVerb.class,
+      ResetVerb.class,
+      NoteVerb.class
+    },
     synopsisSubcommandLabel = "VERB",
     footer = {
       "",
-      "Exit codes: 0 ok, 64 usage, 65 not as it should be, 69 no answer, 70 internal fault,",
-      "74 input or output, 75 another daemon, 77 credential, 78 configuration."
+      "Exit codes: 0 ok, 64 usage, 65 not as it should be, 69 no answer,",
+      "70 internal fault, 74 input or output, 75 another daemon, 77 credential, 78 configuration."
     })
 public final class Tidewarden {
   Tidewarden() {}
