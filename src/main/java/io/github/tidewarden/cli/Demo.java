@@ -109,6 +109,8 @@ final class Demo {
   }
 
   private Exit epilogue() throws Exception {
+    stage.title("What the keeper reads next morning");
+    stage.page(ReviewVerb.of(configuration, null).text());
     AuditVerifier.Verdict verdict =
         AuditVerifier.verify(new DirectoryFiles(configuration.stateDir().resolve("audit")), null);
     stage.page(

@@ -15,6 +15,7 @@ import picocli.CommandLine.Command;
       RunVerb.class,
       CheckVerb.class,
       DemoVerb.class,
+      ReviewVerb.class,
       AuditVerb.class,
       ResetVerb.class,
       NoteVerb.class
