@@ -92,8 +92,8 @@ public final class AuditLog<S> implements Closeable {
    * @return the record's number and hash
    * @throws RecordRefusedException if it is not one that can be written; nothing was, and the log
    *     goes on
-   * @throws IOException if the disk failed: this record and all since the last sync are taken back,
-   *     and must be given again if they are still wanted
+   * @throws IOException if the disk failed: this record and all after {@link #durable} are taken
+   *     back, and must be given again if they are still wanted
    */
   public Head append(AuditRecord record, LocalDate night) throws IOException {
     if (record.kind() == Kind.CHECKPOINT) {
@@ -126,7 +126,7 @@ public final class AuditLog<S> implements Closeable {
    * Makes every record appended so far durable.
    *
    * @return the end of the chain
-   * @throws IOException if the disk failed: all records since the last sync are taken back
+   * @throws IOException if the disk failed: all records after {@link #durable} are taken back
    */
   public Head sync() throws IOException {
     Segment open = segment;
@@ -158,6 +158,11 @@ public final class AuditLog<S> implements Closeable {
   public void endSegment() {
     close();
     written = durable;
+  }
+
+  /** The last record that is known to be durable. */
+  public Head durable() {
+    return durable.head;
   }
 
   /** The state after every record written, and not taken back, so far. */

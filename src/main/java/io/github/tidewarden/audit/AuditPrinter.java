@@ -86,7 +86,7 @@ public final class AuditPrinter {
 
           @Override
           public void bad(Place place, String reason) {
-            problems.println(place + ": " + plain(reason));
+            problems.println(place + ": " + reason);
           }
 
           @Override
@@ -104,26 +104,8 @@ public final class AuditPrinter {
         sound ? "" : "? ",
         LOCAL.format(record.at().atZone(zone)),
         record.trusted() ? " " : "?",
-        record.tank().isEmpty() ? "-" : plain(record.tank()),
+        record.tank().isEmpty() ? "-" : PlainText.of(record.tank()),
         record.kind().word(),
-        plain(record.why()));
-  }
-
-  /** Without control and direction characters, so that no text can play tricks on a terminal. */
-  private static String plain(String text) {
-    StringBuilder plain = new StringBuilder();
-    text.codePoints()
-        .forEach(
-            c -> {
-              int type = Character.getType(c);
-              boolean tricky =
-                  Character.isISOControl(c)
-                      || type == Character.FORMAT
-                      || type == Character.SURROGATE
-                      || type == Character.LINE_SEPARATOR
-                      || type == Character.PARAGRAPH_SEPARATOR;
-              plain.appendCodePoint(tricky ? '\uFFFD' : c);
-            });
-    return plain.toString();
+        PlainText.of(record.why()));
   }
 }

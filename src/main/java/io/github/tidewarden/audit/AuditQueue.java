@@ -76,28 +76,26 @@ public final class AuditQueue<S> {
     if (waiting.isEmpty() || isResting(nowNanos)) {
       return;
     }
-    List<Entry> batch = new ArrayList<>();
-    while (!waiting.isEmpty() && batch.size() < AuditLog.MOST_UNSYNCED) {
-      batch.add(waiting.removeFirst());
+    Batch batch = new Batch();
+    Throwable failure = batch.write();
+    List<Entry> durable = batch.takeDurable();
+    batch.putBack();
+    if (failure == null) {
+      trouble = null;
+      retryNanos = FIRST_RETRY_NANOS;
+    } else {
+      log.endSegment();
+      trouble = failure instanceof IOException ? "" + failure.getMessage() : "" + failure;
+      retryAtNanos = nowNanos + retryNanos;
+      retryNanos = Math.min(2 * retryNanos, LONGEST_RETRY_NANOS);
     }
-    Head head;
-    try {
-      long recorded = lost;
-      if (recorded > 0) {
-        Entry first = batch.get(0);
-        log.append(lossNotice(recorded, first.record()), first.night());
-      }
-      appendAll(batch);
-      head = log.sync();
-      lost -= recorded;
-    } catch (IOException | RuntimeException | Error e) {
-      takeBack(batch, e, nowNanos);
-      return;
+    batch.refused.forEach(one -> listener.failed(one.ticket(), one.why()));
+    durable.forEach(entry -> listener.synced(entry.ticket()));
+    if (failure == null) {
+      listener.head(log.durable());
+    } else {
+      failPermits();
     }
-    trouble = null;
-    retryNanos = FIRST_RETRY_NANOS;
-    batch.forEach(entry -> listener.synced(entry.ticket()));
-    listener.head(head);
   }
 
   /**
@@ -127,33 +125,80 @@ public final class AuditQueue<S> {
     return trouble != null && retryAtNanos - nowNanos > 0;
   }
 
-  /** Appends each, and takes out of {@code batch} those that are not records. */
-  private void appendAll(List<Entry> batch) throws IOException {
-    Iterator<Entry> entries = batch.iterator();
-    while (entries.hasNext()) {
-      Entry entry = entries.next();
-      try {
-        log.append(entry.record(), entry.night());
-      } catch (RecordRefusedException e) {
-        entries.remove();
-        lost++;
-        listener.failed(entry.ticket(), "not a record: " + e.getMessage());
-      }
-    }
-  }
-
-  private void takeBack(List<Entry> batch, Throwable failure, long nowNanos) {
-    log.endSegment();
-    trouble = failure instanceof IOException ? String.valueOf(failure.getMessage()) : "" + failure;
-    retryAtNanos = nowNanos + retryNanos;
-    retryNanos = Math.min(2 * retryNanos, LONGEST_RETRY_NANOS);
-    for (int i = batch.size() - 1; i >= 0; i--) {
-      waiting.addFirst(batch.get(i));
-    }
+  private void failPermits() {
     List<Entry> permits = waiting.stream().filter(Entry::permits).toList();
     waiting.removeIf(Entry::permits);
     permits.forEach(entry -> listener.failed(entry.ticket(), "not written: " + trouble));
   }
+
+  /** Records taken from the front of the queue, until each is durable or back in its place. */
+  private final class Batch {
+
+    final List<Refused> refused = new ArrayList<>();
+    private final ArrayDeque<Entry> left = new ArrayDeque<>();
+    private final ArrayDeque<Appended> appended = new ArrayDeque<>();
+    private final long lossToRecord = lost;
+    private long lossSeq = Long.MAX_VALUE;
+
+    Batch() {
+      while (!waiting.isEmpty() && left.size() < AuditLog.MOST_UNSYNCED) {
+        left.addLast(waiting.removeFirst());
+      }
+    }
+
+    /** Appends and syncs all; gives what went wrong, or null. */
+    @Nullable Throwable write() {
+      try {
+        if (lossToRecord > 0) {
+          Entry next = left.getFirst();
+          lossSeq = log.append(lossNotice(lossToRecord, next.record()), next.night()).seq();
+        }
+        while (!left.isEmpty()) {
+          append(left.getFirst());
+          left.removeFirst();
+        }
+        log.sync();
+        return null;
+      } catch (IOException | RuntimeException | Error e) {
+        return e;
+      }
+    }
+
+    private void append(Entry entry) throws IOException {
+      try {
+        appended.addLast(new Appended(entry, log.append(entry.record(), entry.night()).seq()));
+      } catch (RecordRefusedException e) {
+        lost++;
+        refused.add(new Refused(entry.ticket(), "not a record: " + e.getMessage()));
+      }
+    }
+
+    /** What is durable: all of it, or what was synced on the way to a failure. */
+    List<Entry> takeDurable() {
+      long durableSeq = log.durable().seq();
+      if (lossSeq <= durableSeq) {
+        lost -= lossToRecord;
+      }
+      List<Entry> durable = new ArrayList<>();
+      while (!appended.isEmpty() && appended.getFirst().seq() <= durableSeq) {
+        durable.add(appended.removeFirst().entry());
+      }
+      return durable;
+    }
+
+    void putBack() {
+      while (!left.isEmpty()) {
+        waiting.addFirst(left.removeLast());
+      }
+      while (!appended.isEmpty()) {
+        waiting.addFirst(appended.removeLast().entry());
+      }
+    }
+  }
+
+  private record Appended(Entry entry, long seq) {}
+
+  private record Refused(long ticket, String why) {}
 
   private void loseOne() {
     Iterator<Entry> oldestFirst = waiting.iterator();

@@ -99,7 +99,12 @@ public final class AuditRecovery {
     if (scan.damage() != null || checkpoint == null) {
       return scan.damage();
     }
-    return checkpoint.broken() != null ? null : badLink(newest, checkpoint);
+    if (checkpoint.broken() == null) {
+      return badLink(newest, checkpoint);
+    }
+    return scan.records().isEmpty()
+        ? newest.name() + ":1: nothing was recorded since the log was found damaged"
+        : null;
   }
 
   /** Why the newest segment does not follow the one before it; null if it does. */

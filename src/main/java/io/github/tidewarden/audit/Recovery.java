@@ -37,6 +37,19 @@ public record Recovery(
     setAside = List.copyOf(setAside);
   }
 
+  /** The same log, found not to be trusted by whoever makes a state of its records. */
+  public Recovery doubted(String why) {
+    return new Recovery(
+        recordsSinceCheckpoint,
+        checkpoint,
+        lastSeq,
+        lastHash,
+        Trust.UNTRUSTWORTHY,
+        detail.isEmpty() ? why : why + "; " + detail,
+        setAside,
+        newestNight);
+  }
+
   /** What the log is worth at start. */
   public enum Trust {
     /** There is no log yet. */

@@ -200,6 +200,29 @@ class RecoveryTest {
   }
 
   @Test
+  void aCrashBeforeAnythingIsRecordedAfterDamageIsUntrustworthyStill() throws IOException {
+    disk.put(THIRD, ("x" + new String(disk.bytes(THIRD), UTF_8)).getBytes(UTF_8));
+    AuditLog<Map<String, Object>> log = Samples.open(disk);
+    log.append(Samples.record(5), NIGHT.plusDays(2));
+    FakeDisk crashed = disk.afterKill();
+    crashed.put("2026-06-03.1.jsonl", opening(disk, "2026-06-03.1.jsonl"));
+
+    Recovery recovery = AuditRecovery.recover(crashed);
+    assertThat(recovery.trust()).isEqualTo(Trust.UNTRUSTWORTHY);
+    assertThat(recovery.detail()).contains("nothing was recorded");
+  }
+
+  @Test
+  void aLogWhoseRecordsMakeNoStateIsDoubtedAndTheNextSegmentSaysSo() throws IOException {
+    Recovery doubted = AuditRecovery.recover(disk).doubted("a record without a night");
+    assertThat(doubted.trust()).isEqualTo(Trust.UNTRUSTWORTHY);
+    AuditLog<Map<String, Object>> log = new AuditLog<>(disk, doubted, live, Samples.TOY);
+    log.append(Samples.record(5), NIGHT.plusDays(2));
+    log.sync();
+    assertThat(Readout.of(disk).bad).hasSize(1).first().asString().contains("without a night");
+  }
+
+  @Test
   void afterAnUnreadableSegmentTheNumbersGoOnBeyondAnyThatItCouldHold() throws IOException {
     disk.unreadable.add(THIRD);
     AuditLog<Map<String, Object>> log = Samples.open(disk);
