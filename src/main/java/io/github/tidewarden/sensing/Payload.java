@@ -1,5 +1,7 @@
 package io.github.tidewarden.sensing;
 
+import com.fasterxml.jackson.core.JsonFactory;
+import com.fasterxml.jackson.core.JsonFactoryBuilder;
 import com.fasterxml.jackson.core.JsonPointer;
 import com.fasterxml.jackson.core.StreamReadConstraints;
 import com.fasterxml.jackson.core.StreamReadFeature;
@@ -36,9 +38,11 @@ public record Payload(double value, long sequence, @Nullable Instant deviceTime,
   private static final Pattern NUMBER =
       Pattern.compile("[+-]?\\d{1,18}(\\.\\d{1,18})?([eE][+-]?\\d{1,2})?");
 
+  private static final Pattern UNPRINTABLE = Pattern.compile("[\\p{C}\\p{Zl}\\p{Zp}]");
+
   private static final ObjectReader JSON =
       JsonMapper.builder(
-              new com.fasterxml.jackson.core.JsonFactoryBuilder()
+              new JsonFactoryBuilder()
                   .streamReadConstraints(
                       StreamReadConstraints.builder()
                           .maxNestingDepth(16)
@@ -48,9 +52,9 @@ public record Payload(double value, long sequence, @Nullable Instant deviceTime,
                           .maxDocumentLength(MAX_BYTES)
                           .build())
                   .enable(StreamReadFeature.STRICT_DUPLICATE_DETECTION)
+                  .disable(JsonFactory.Feature.CHARSET_DETECTION)
                   .build())
           .enable(DeserializationFeature.FAIL_ON_TRAILING_TOKENS)
-          .enable(DeserializationFeature.USE_BIG_DECIMAL_FOR_FLOATS)
           .build()
           .readerFor(JsonNode.class);
 
@@ -73,27 +77,25 @@ public record Payload(double value, long sequence, @Nullable Instant deviceTime,
     } catch (IOException e) {
       return unusable("not the JSON that was expected");
     }
-    return root == null ? unusable("an empty message") : fromJson(spec, root);
+    return fromJson(spec, root);
   }
 
   /**
    * Reads a state report as text: the whole payload, or the JSON scalar at {@code pointer}.
    *
-   * @return the text, or null when there is none
+   * @return the text, never empty; null when there is none
    */
   public static @Nullable String state(String pointer, byte[] bytes) {
     if (bytes.length > MAX_BYTES) {
       return null;
     }
-    if (pointer.isEmpty()) {
-      return text(bytes);
-    }
+    String text;
     try {
-      JsonNode root = JSON.readValue(bytes);
-      return root == null ? null : scalar(root, pointer);
+      text = pointer.isEmpty() ? text(bytes) : scalar(JSON.readValue(bytes), pointer);
     } catch (IOException e) {
       return null;
     }
+    return text == null || text.isEmpty() ? null : text;
   }
 
   /** Whether the message gave a value. */
@@ -130,6 +132,9 @@ public record Payload(double value, long sequence, @Nullable Instant deviceTime,
 
   private static Payload value(
       SensorSpec spec, String text, long sequence, @Nullable Instant time) {
+    if (text.isEmpty()) {
+      return unusable("an empty message"); // what the broker sends when a retained one is cleared
+    }
     if (spec.measure().contact()) {
       Boolean state = spec.states().get(text);
       return state == null
@@ -165,8 +170,10 @@ public record Payload(double value, long sequence, @Nullable Instant deviceTime,
     }
   }
 
+  /** For a person to read: no control character of a stranger's message reaches a terminal. */
   private static String shortened(String text) {
-    return text.length() <= 40 ? text : text.substring(0, 40) + "…";
+    String start = text.length() <= 40 ? text : text.substring(0, 40) + "…";
+    return UNPRINTABLE.matcher(start).replaceAll("?");
   }
 
   private static Payload unusable(String why) {
