@@ -123,7 +123,7 @@ public final class ConfigReader {
       // Complained about below, like every other address that is not one.
     }
     value.complain(
-        "\"" + text + "\" is not the address of a broker",
+        "`url` is not the address of a broker", // not quoted, for it may hold a password
         "mqtt://HOST:PORT or mqtts://HOST:PORT, nothing more");
     return null;
   }

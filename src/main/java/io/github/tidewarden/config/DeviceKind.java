@@ -3,7 +3,6 @@ package io.github.tidewarden.config;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.quantity.UnitCode;
-import java.util.List;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.jspecify.annotations.Nullable;
@@ -85,10 +84,5 @@ record DeviceKind(String sendOn, String sendOff, int dropOutSeconds, @Nullable R
       section.complain(section.place("off"), "`off` is the same as `on`", "two texts");
     }
     return new Report(pointer, on, off, section.nanos("within", WITHIN, "5 s", 0));
-  }
-
-  /** The kinds that a message may list. */
-  static String known(List<String> names) {
-    return names.isEmpty() ? "none is declared" : "declared are " + String.join(", ", names);
   }
 }

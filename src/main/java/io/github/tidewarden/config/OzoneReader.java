@@ -73,10 +73,6 @@ final class OzoneReader {
             section.nanos("shortest-on", SHORTEST, SHORTEST_ON),
             section.nanos("shortest-off", SHORTEST, SHORTEST_OFF),
             Math.min(QUANTUM, most));
-    if (probes.isEmpty()) {
-      section.complain(
-          section.place(), "ozone without a redox probe", "declare a sensor that measures `redox`");
-    }
     complainAboutPlausible(sensors, redox);
     return new Ozone(spec, redox, generator);
   }

@@ -76,17 +76,17 @@ final class SensorReader {
       return null;
     }
     Names.check(section, entry.name(), entry.namePlace());
+    String topic = Topics.topic(section, "topic");
+    String pointer = Topics.pointer(section, "pointer");
+    section
+        .optional("topic")
+        .ifPresent(at -> topics.heard(at, topic, pointer, entry.name() + " of " + owner));
     Measure measure = measure(section);
     if (measure == null) {
       inDoubt = true;
       section.abandon();
       return null;
     }
-    String topic = Topics.topic(section, "topic");
-    String pointer = Topics.pointer(section, "pointer");
-    section
-        .optional("topic")
-        .ifPresent(at -> topics.heard(at, topic, pointer, entry.name() + " of " + owner));
     double[] plausible = plausible(section, measure);
     double[] limits = limits(section, measure, plausible);
     SensorSpec spec =

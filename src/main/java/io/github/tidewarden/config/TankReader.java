@@ -14,11 +14,13 @@ import java.util.EnumSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /** Reads one tank. */
 final class TankReader {
   private static final Limits WATER = Limits.between(LITRES, 1, 10_000_000);
+  private static final long SHORT_START_TO_START = TimeUnit.MINUTES.toNanos(2);
   private static final int MAX_REASON = 200;
 
   /** What a tank is read with. */
@@ -111,20 +113,36 @@ final class TankReader {
     if (ozone.generator() != null) {
       actuators.add(ozone.generator());
     }
-    OzoneSpec spec = ozone.spec();
+    if (ozone.spec().probes().isEmpty() && !guardsInDoubt) {
+      ozoneSection.complain(
+          ozoneSection.place(),
+          "ozone without a redox probe",
+          "declare a sensor that measures `redox`");
+    }
+    tellAbout(ozone.spec(), water);
+    return ozone;
+  }
+
+  private void tellAbout(OzoneSpec spec, double water) {
     double perLitre = spec.ratedMilligramsPerHour() / water;
     if (perLitre > HardLimits.WARN_MILLIGRAMS_PER_HOUR_LITRE) {
       notice(
           "the generator makes "
-              + Figures.decimal(perLitre, 2).toPlainString()
+              + Figures.decimal(perLitre, 3).toPlainString()
               + " mg/h for each litre, over "
               + HardLimits.WARN_MILLIGRAMS_PER_HOUR_LITRE
               + ": redox may run far past the band before it stops");
     }
+    long startToStart = spec.shortestOnNanos() + spec.shortestOffNanos();
+    if (startToStart < SHORT_START_TO_START) {
+      notice(
+          "a dose may start every "
+              + Figures.span(startToStart)
+              + ", which is hard on relay and generator");
+    }
     if (spec.probes().size() == 1) {
       notice("one redox probe only: a probe that reads low cannot be told from low redox");
     }
-    return ozone;
   }
 
   private void readExchange(double water) {

@@ -61,27 +61,17 @@ public record Amount(BigDecimal number, UnitCode unit) {
       return new NotAnAmountException(wrong, remedy(parts.group(1), code, wanted));
     }
     return new NotAnAmountException(
-        "\"" + text + "\" is not a plain decimal number and a unit", remedy("12.5", "", wanted));
+        "\"" + text + "\" is not a plain decimal number and a unit", remedy("", "", wanted));
   }
 
-  /** The amount with the unit that was probably meant, or with each that would do. */
+  /** The amount with the unit that was probably meant, or every unit that would do. */
   private static String remedy(String number, String code, Dimension wanted) {
     return wanted.units().stream()
         .map(UnitCode::code)
         .filter(known -> known.equalsIgnoreCase(code))
         .findFirst()
         .map(known -> "\"" + number + " " + known + "\"")
-        .orElse(
-            wanted.words()
-                + " in "
-                + wanted.codes()
-                + ", such as \""
-                + example(number, wanted)
-                + "\"");
-  }
-
-  private static String example(String number, Dimension wanted) {
-    return number + " " + wanted.units().get(0).code();
+        .orElse(wanted.words() + " in " + wanted.codes() + ", as number, space, unit");
   }
 
   /**

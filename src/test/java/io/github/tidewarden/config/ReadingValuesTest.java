@@ -202,16 +202,23 @@ class ReadingValuesTest {
   }
 
   @Test
-  void warnsOfAStrongGeneratorAndOfASingleProbe() throws ConfigException {
+  void warnsOfAStrongGeneratorOfASingleProbeAndOfStartsInQuickSuccession() throws ConfigException {
     assertThat(ConfigText.lab().with("50 mg/h", "51 mg/h").read().notices())
         .noneMatch(notice -> notice.contains("mg/h for each litre"));
     assertThat(ConfigText.lab().with("50 mg/h", "51.1 mg/h").read().notices())
         .anyMatch(
             notice ->
                 notice.startsWith(
-                    "tank lagoon: the generator makes 0.15 mg/h for each litre, over 0.15"));
+                    "tank lagoon: the generator makes 0.150 mg/h for each litre, over 0.15"));
     assertThat(ConfigText.lab().with("      redox-b:", "#").read().notices())
         .anyMatch(notice -> notice.startsWith("tank lagoon: one redox probe only"));
+    ConfigText quick =
+        ConfigText.lab()
+            .with(
+                "ceiling: 400 mV",
+                "ceiling: 400 mV\n      shortest-on: 30 s\n      shortest-off: 45 s\n     ");
+    assertThat(quick.read().notices())
+        .contains("tank lagoon: a dose may start every 75 s, which is hard on relay and generator");
   }
 
   @Test
