@@ -160,7 +160,8 @@ final class JsonReview {
     texts(node, "stops", trip.stops());
     RunStory ended = tank.endedBy(trip);
     node.put("ended-run", ended == null ? null : ended.number());
-    put(node, "latched", trip.latched());
+    node.put("latched", trip.latched() != null);
+    put(node, "latched-at", trip.latched());
     put(node, "cleared", trip.cleared());
     put(node, "lost", trip.lost());
     return node;

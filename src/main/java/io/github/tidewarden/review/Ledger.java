@@ -103,7 +103,8 @@ final class Ledger {
             : entry.kind() == Kind.REFUSED ? openWindows.getOrDefault(tank, "") : "";
     Long left = entry.count("allowance-left-ms");
     if (left != null && before != null && window.startsWith(night + "#")) {
-      allowances.put(tank, left + before.tank(tank).spentInNightMillis(night));
+      // The first one of the night: no gap in what follows can falsify it.
+      allowances.putIfAbsent(tank, left + before.tank(tank).spentInNightMillis(night));
     }
   }
 }

@@ -10,11 +10,16 @@ import org.jspecify.annotations.Nullable;
 
 /** Everything that the records say of the site itself, in their order. */
 final class SiteStory {
+
+  /** A broker that is reached sooner after a start is not worth a word. */
+  private static final long LONG_WAIT_MILLIS = 60_000;
+
   private final List<Happening> happenings = new ArrayList<>();
   private @Nullable Entry previous;
   private @Nullable String boot;
   private int openStop = -1;
   private int openLoss = -1;
+  private @Nullable Entry unreached;
 
   private SiteStory() {}
 
@@ -28,6 +33,9 @@ final class SiteStory {
         story.previous = entry;
       }
     }
+    if (story.previous != null) {
+      story.reached(story.previous, null);
+    }
     for (Remark remark : remarks) {
       story.remarks(remark, entries);
     }
@@ -39,6 +47,7 @@ final class SiteStory {
     switch (entry.kind()) {
       case START -> started(entry);
       case STOP -> {
+        reached(entry, entry.mark());
         openStop = happenings.size();
         add(Sort.STOP, entry, "the daemon was stopped: " + entry.why());
       }
@@ -73,15 +82,37 @@ final class SiteStory {
     } else if (last != null) {
       boolean machine = boot != null && !boot.equals(start.text("boot"));
       String what =
-          "the daemon ended without a word, and was started again"
+          "the daemon died some time after its last record, and was started again"
               + (machine ? "; so was the machine" : "");
       happenings.add(new Happening(Sort.CRASH, "", last.mark(), start.mark(), what, false));
     }
+    reached(start, start.mark());
     boot = start.text("boot");
     add(Sort.START, start, start.why());
+    unreached = openLoss < 0 ? start : null;
+  }
+
+  /**
+   * Tells of a broker that took long to be reached after a start.
+   *
+   * @param by the record by which the wait was over, or the last one read
+   * @param until when it was over; null when it was not
+   */
+  private void reached(Entry by, @Nullable Mark until) {
+    Entry start = unreached;
+    unreached = null;
+    if (start == null) {
+      return;
+    }
+    long waitedMillis = by.record().monoMillis() - start.record().monoMillis();
+    if (waitedMillis < 0 || waitedMillis >= LONG_WAIT_MILLIS) {
+      happenings.add(
+          new Happening(Sort.BROKER, "", start.mark(), until, "the broker was not reached", false));
+    }
   }
 
   private void link(Entry entry) {
+    reached(entry, entry.mark());
     if (entry.flag("up")) {
       if (openLoss >= 0) {
         happenings.set(openLoss, happenings.get(openLoss).until(entry.mark()));

@@ -99,8 +99,6 @@ final class TextReview {
 
   private static String what(Happening happening) {
     return switch (happening.sort()) {
-      case CRASH ->
-          happening.what() + ". It died at some time after the first, that of its last record";
       case STOP ->
           happening.until() == null ? happening.what() : happening.what() + "; then started again";
       case AUDIT_GAP -> "the audit has a gap: " + happening.what();

@@ -98,6 +98,9 @@ final class TextTank {
     if (totals.countedMillis() == 0) {
       return ".";
     }
+    if (all == null && totals.knownMilligrams().signum() == 0) {
+      return "; its milligrams are not recorded.";
+    }
     return all == null
         ? "; in milligrams only " + totals.knownMilligrams().toPlainString() + " are recorded."
         : ", " + all.toPlainString() + " mg by the generator's rated output.";
@@ -132,15 +135,8 @@ final class TextTank {
   // Windows and runs.
 
   private void window(TankNight tank, Window window) {
-    StringBuilder what = new StringBuilder();
     long runs = tank.begun(window);
-    what.append(
-        switch (window.outcome()) {
-          case OPEN -> "opened; no end of it is recorded. ";
-          case NOT_ATTENDED -> "missed: ";
-          case MISSED -> runs == 0 ? "missed: " : "closed: ";
-          case CLOSED -> "opened and closed: ";
-        });
+    StringBuilder what = new StringBuilder(outcome(window, runs));
     if (window.outcome() != Outcome.OPEN) {
       what.append(Words.plainly(window.why())).append(". ");
     }
@@ -152,6 +148,21 @@ final class TextTank {
     page.item(
         known ? times.edge(window.from()) + " to " + times.edge(window.to()) : window.id(),
         what.toString());
+  }
+
+  private String outcome(Window window, long runs) {
+    Mark restarted = window.restarted();
+    return switch (window.outcome()) {
+      case OPEN -> "opened; no end of it is recorded. ";
+      case NOT_ATTENDED -> "missed: ";
+      case CLOSED -> "opened and closed: ";
+      case MISSED ->
+          runs == 0
+              ? "missed: "
+              // A window's end does not know what was given before the daemon started anew.
+              : "closed; "
+                  + (restarted == null ? "" : "since the start at " + times.at(restarted) + " ");
+    };
   }
 
   private String redox(Redox redox, @Nullable Mark restarted) {

@@ -70,16 +70,16 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
 
   /** Why it cannot be said how the night went; empty when it can. */
   private static String unknown(TankNight tank, Night night) {
+    boolean hasNoOzone = tank.reference() == null && night.records() > 0;
+    if (!tank.recorded() && tank.windows().isEmpty() && !hasNoOzone) {
+      return "Nothing is recorded of this tank, so how it went is not known.";
+    }
     if (tank.latches() == null) {
       return "What stands latched cannot be told from the records read.";
     }
-    if (!night.of(Sort.AUDIT_GAP).isEmpty()) {
-      return "How it went cannot be said for certain, because the audit has a gap.";
-    }
-    boolean hasNoOzone = tank.reference() == null && night.records() > 0;
-    return tank.recorded() || !tank.windows().isEmpty() || hasNoOzone
+    return night.of(Sort.AUDIT_GAP).isEmpty()
         ? ""
-        : "Nothing is recorded of this tank, so how it went is not known.";
+        : "How it went cannot be said for certain, because the audit has a gap.";
   }
 
   private static String hand(List<Latch> standing) {

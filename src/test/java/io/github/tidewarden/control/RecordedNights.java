@@ -106,15 +106,36 @@ public final class RecordedNights {
   }
 
   /** The daemon dies, and starts again after a while from what is on disk. */
-  public RecordedNights crash(Duration down, String boot) {
+  public RecordedNights crash(Duration down) {
+    bench.passes(down);
+    bench.start(onDisk(), "boot-1");
+    bench.connect();
+    return this;
+  }
+
+  /**
+   * The power is cut, and the machine starts again after a while with its clock in 1970; it is put
+   * right after {@code unsureSeconds}.
+   */
+  public RecordedNights powerCut(Duration down, int unsureSeconds) {
+    Instant start = bench.wall.plus(down);
+    bench.wall = Instant.EPOCH.plusSeconds(20);
+    bench.mono = Duration.ofSeconds(20).toNanos();
+    bench.trusted = false;
+    bench.start(onDisk(), "boot-2");
+    bench.connect();
+    bench.steady(unsureSeconds, 330, 333);
+    long up = bench.mono - Duration.ofSeconds(20).toNanos();
+    bench.wall = start.plusNanos(up);
+    return clockTrusted(Duration.ZERO);
+  }
+
+  private SiteMemory onDisk() {
     SiteMemory memory = SiteMemory.BLANK.knowing(site().tanks());
     for (AuditRecord record : bench.records) {
       memory = memory.apply(record);
     }
-    bench.passes(down);
-    bench.start(memory, boot);
-    bench.connect();
-    return this;
+    return memory;
   }
 
   /** The daemon is stopped in good order, and starts again after a while. */
@@ -180,13 +201,16 @@ public final class RecordedNights {
 
   /** Two doses that end at the end of the band, and nothing else. */
   public static RecordedNights good() {
-    return new RecordedNights()
-        .until("2026-01-15T01:28:00Z")
-        .steady(121, 320, 323)
+    return evening()
         .ramp(600, 320, 364)
         .ramp(1800, 362, 318)
         .ramp(700, 318, 364)
         .ramp(2302, 362, 341);
+  }
+
+  /** Two minutes before the window to its opening, everything steady. */
+  public static RecordedNights evening() {
+    return new RecordedNights().until("2026-01-15T01:28:00Z").steady(121, 320, 323);
   }
 
   /**
@@ -194,9 +218,7 @@ public final class RecordedNights {
    * ceiling and stays over it until that latches.
    */
   public static RecordedNights latched() {
-    return new RecordedNights()
-        .until("2026-01-15T01:28:00Z")
-        .steady(121, 320, 323)
+    return evening()
         .ramp(300, 320, 340)
         .odd(12, 340, 1.2, false)
         .foul(35, 335, 5, 150)

@@ -1,0 +1,88 @@
+package io.github.tidewarden.review;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import com.networknt.schema.InputFormat;
+import com.networknt.schema.Schema;
+import com.networknt.schema.SchemaRegistry;
+import com.networknt.schema.SpecificationVersion;
+import io.github.tidewarden.control.RecordedNights;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+
+/** The published schema says what the JSON is, no more and no less. */
+class ReviewSchemaTest {
+  private static final ObjectMapper JSON = new ObjectMapper();
+  private static Schema schema;
+  private static String latched;
+
+  @BeforeAll
+  static void aNightWithNearlyEverything() throws IOException {
+    schema = ReviewSchema.read();
+    latched = ReviewTest.review(RecordedNights.latched()).json();
+  }
+
+  @Test
+  void theSchemaIsOneOfItsDraft() throws IOException {
+    Schema meta =
+        SchemaRegistry.withDefaultDialect(SpecificationVersion.DRAFT_2020_12)
+            .getSchema(
+                com.networknt.schema.SchemaLocation.of(
+                    "https://json-schema.org/draft/2020-12/schema"));
+    String text = Files.readString(Path.of("src/site/resources/review.schema.json"));
+    assertThat(meta.validate(text, InputFormat.JSON)).isEmpty();
+  }
+
+  @Test
+  void aReviewIsAsTheSchemaSays() {
+    ReviewSchema.assertDescribes(schema, latched);
+    ReviewSchema.assertDescribes(schema, ReviewTest.review(RecordedNights.good()).json());
+  }
+
+  @Test
+  void noKeyMayGoOrComeOrChangeItsKind() throws IOException {
+    List<String> refused = new ArrayList<>();
+    List<ObjectNode> objects = objects(JSON.readTree(latched));
+    assertThat(objects).hasSizeGreaterThanOrEqualTo(20);
+    for (int i = 0; i < objects.size(); i++) {
+      JsonNode root = JSON.readTree(latched);
+      ObjectNode object = objects(root).get(i);
+      for (String key : fieldNames(object)) {
+        JsonNode value = object.remove(key);
+        assertThat(ReviewSchema.flaws(schema, root.toString())).as("without " + key).isNotEmpty();
+        object.putObject(key).put("odd", true);
+        assertThat(ReviewSchema.flaws(schema, root.toString())).as("an odd " + key).isNotEmpty();
+        object.set(key, value);
+        refused.add(key);
+      }
+      object.put("more", 1);
+      assertThat(ReviewSchema.flaws(schema, root.toString())).as("more").isNotEmpty();
+    }
+    assertThat(refused).contains("counted-ms", "first-out", "reference", "peak-mv");
+  }
+
+  private static List<String> fieldNames(ObjectNode object) {
+    List<String> names = new ArrayList<>();
+    object.fieldNames().forEachRemaining(names::add);
+    return names;
+  }
+
+  private static List<ObjectNode> objects(JsonNode node) {
+    List<ObjectNode> objects = new ArrayList<>();
+    if (node instanceof ObjectNode object) {
+      objects.add(object);
+    }
+    for (JsonNode child : node) {
+      objects.addAll(objects(child));
+    }
+    return objects;
+  }
+}

@@ -1,0 +1,362 @@
+package io.github.tidewarden.review;
+
+import static io.github.tidewarden.review.ReviewTest.NIGHT;
+import static io.github.tidewarden.review.ReviewTest.SITE;
+import static org.assertj.core.api.Assertions.assertThat;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.control.RecordedNights;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+
+/** What is told of nights that did not go as planned, each recorded by the real core. */
+class ToldNightsTest {
+
+  private static String text(RecordedNights night) {
+    return oneLine(ReviewTest.review(night).text());
+  }
+
+  /** Without line breaks and indents, so that a sentence can be looked for. */
+  private static String oneLine(String text) {
+    return text.replaceAll("\\s+", " ");
+  }
+
+  private static JsonNode lagoon(RecordedNights night) {
+    return night(ReviewTest.review(night)).at("/tanks/0");
+  }
+
+  private static JsonNode night(Review review) {
+    return json(review).at("/nights/0");
+  }
+
+  private static JsonNode json(Review review) {
+    try {
+      return new ObjectMapper().readTree(review.json());
+    } catch (JsonProcessingException e) {
+      throw new AssertionError(e);
+    }
+  }
+
+  @Test
+  void aCrashInMidRunCountsTheWholeReservationAndClaimsNoMore() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .steady(60, 330, 333)
+            .crash(Duration.ofMinutes(5))
+            .steady(5040, 345, 348);
+    assertThat(text(night))
+        .contains("It did not go as planned: the daemon died in the middle of a run;")
+        .contains(
+            "01:30:00 Began; the daemon died before its end was recorded. It ran at most 5 min,"
+                + " and the whole reservation counts.")
+        .contains(
+            "01:30:00 to 01:36:01 the daemon died some time after its last record, and was started")
+        .contains("all since the start at 01:36:01")
+        .doesNotContain("so was the machine");
+    JsonNode run = lagoon(night).at("/runs/0");
+    assertThat(run.path("account").textValue()).isEqualTo("cut-off");
+    assertThat(run.path("counted-ms").longValue()).isEqualTo(300_000);
+    assertThat(run.path("ran-ms").isNull()).isTrue();
+    assertThat(run.path("counted-mg").isNull()).isTrue();
+  }
+
+  @Test
+  void whatARunOfUnknownLengthGaveIsTakenFromTheWindowsEndWhereItTellsOfTheSameTime() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .steady(60, 330, 333)
+            .crash(Duration.ofMinutes(5))
+            .steady(5040, 345, 348);
+    // 5 min at the rated 50 mg/h
+    assertThat(lagoon(night).at("/ozone/counted-mg").decimalValue()).isEqualByComparingTo("4.17");
+  }
+
+  @Test
+  void aRunThatIsNotOverIsToldAsAtMost() {
+    RecordedNights night = RecordedNights.evening().steady(60, 330, 333);
+    assertThat(text(night))
+        .contains("It is not over in the records; so far it went well, and nothing needs a hand.")
+        .contains("01:30 to 03:00 opened; no end of it is recorded. 1 run.")
+        .contains("01:30:00 Began; no end is recorded. It runs at most 5 min")
+        .contains("What happened after it is not known.");
+    assertThat(lagoon(night).at("/outcome").textValue()).isEqualTo("open");
+    assertThat(lagoon(night).at("/runs/0/account").textValue()).isEqualTo("reserved");
+  }
+
+  @Test
+  void aRunWhoseAccountIsOpenIsToldAsAtMost() {
+    RecordedNights night = RecordedNights.evening().steady(60, 330, 333).muteDevice(2, 370);
+    assertThat(text(night))
+        .contains("Ran 1 min 1 s; at most 1 min 40 s ran, which count in full, 1.39 mg.");
+    assertThat(lagoon(night).at("/runs/0/account").textValue()).isEqualTo("ended");
+  }
+
+  @Test
+  void aDeviceThatSaysNothingIsCountedByItsBound() {
+    RecordedNights night =
+        new RecordedNights()
+            .until("2026-01-15T01:28:00Z")
+            .muteDevice(181, 330)
+            .muteDevice(5341, 370);
+    assertThat(text(night))
+        .contains("generator did not confirm that it ran")
+        .contains("Ran 5 s, counted 40 s (its last lease has run out)");
+  }
+
+  @Test
+  void airLostLeadsItsConsequences() {
+    RecordedNights night = RecordedNights.latched();
+    JsonNode first = lagoon(night).at("/trips/0");
+    assertThat(first.path("name").textValue()).isEqualTo("air-lost");
+    assertThat(first.path("ended-run").longValue()).isEqualTo(1);
+    assertThat(first.at("/consequences/0/name").textValue()).isEqualTo("room-ozone");
+    assertThat(first.at("/consequences/0/first-out").textValue()).isEqualTo("air-lost");
+    assertThat(first.at("/consequences/0/ended-run").isNull()).isTrue();
+    assertThat(lagoon(night).at("/latched")).hasSize(1);
+    assertThat(lagoon(night).at("/latched/0/since").textValue())
+        .isEqualTo("2026-01-15T01:57:58.000Z");
+  }
+
+  @Test
+  void aWindowInWhichSomethingForbadeOzoneIsMissedWithItsReason() {
+    RecordedNights night =
+        new RecordedNights().until("2026-01-15T01:28:00Z").odd(5521, 330, 5, true);
+    assertThat(text(night))
+        .contains("It did not go as planned: a window was missed; nothing needs a hand now.")
+        .contains("01:30 to 03:00 missed: nothing was given: redox-b is not heard yet. No run.")
+        .contains("Ozone counted: 0 s of 60 min allowed.");
+    assertThat(lagoon(night).at("/windows/0/outcome").textValue()).isEqualTo("missed");
+  }
+
+  @Test
+  void aWindowInWhichTheDaemonDidNotRunIsToldThoughItIsRecordedDaysLater() {
+    RecordedNights night = new RecordedNights().crash(Duration.ofDays(3));
+    assertThat(text(night))
+        .contains("It did not go as planned: the daemon did not run in a window;")
+        .contains("01:30 to 03:00 missed: the daemon did not run in this window.");
+    assertThat(lagoon(night).at("/windows/0/outcome").textValue()).isEqualTo("not-attended");
+    assertThat(lagoon(night).at("/windows/0/opened").isNull()).isTrue();
+  }
+
+  @Test
+  void aDiskThatIsFullIsToldOnce() {
+    RecordedNights night =
+        new RecordedNights().disk(false).until("2026-01-15T01:28:00Z").steady(5521, 330, 333);
+    assertThat(text(night))
+        .contains("not go as planned: no run can be recorded, so none starts: no space left;")
+        .contains("01:30:00 to 02:59:00 no run can be recorded")
+        .contains("told 90 times")
+        .contains("01:30 to 03:00 opened and closed: the window is over. No run.");
+    assertThat(lagoon(night).at("/notices")).hasSize(90);
+  }
+
+  @Test
+  void aDiskThatFillsUpEndsARunWithItsReservation() {
+    RecordedNights night =
+        RecordedNights.evening().steady(10, 330, 333).disk(false).steady(5391, 330, 333);
+    assertThat(lagoon(night).at("/runs/0/counted-ms").longValue()).isBetween(269_000L, 300_000L);
+    assertThat(text(night)).contains("Ended: no more time could be reserved for it.");
+  }
+
+  @Test
+  void aProbeThatFallsSilentIsALossAndAGap() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .steady(200, 330, 333)
+            .odd(200, 330, 5, true)
+            .steady(5001, 345, 348);
+    assertThat(text(night))
+        .contains("It did not go as planned: redox-b was lost while ozone ran;")
+        .contains("Lost while ozone ran 01:34:20 redox-b is silent for 60 s")
+        .contains("No good data 01:34:20 to 01:36:41 redox-b: silent for 60 s");
+  }
+
+  @Test
+  void aBrokerThatIsLostIsToldWithItsTimes() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .steady(100, 330, 333)
+            .brokerLost(Duration.ofSeconds(40))
+            .steady(5261, 345, 348);
+    assertThat(text(night))
+        .contains("the broker was lost while a window was open")
+        .contains("01:31:41 to 01:32:21 the broker is lost: no answer to a ping")
+        .contains("counted 2 min 20 s (its last lease has run out)")
+        .contains("01:32:21 to 01:32:31 redox-a, redox-b and room-ozone: nothing heard since");
+  }
+
+  @Test
+  void aClockThatJumpsIsToldInTheTimeThatWasTrustedBefore() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .steady(100, 330, 333)
+            .clockSteps(Duration.ofHours(-5))
+            .steady(100, 330, 333)
+            .clockTrusted(Duration.ofHours(5))
+            .steady(5201, 345, 348);
+    assertThat(text(night))
+        .contains("trust in the clock changed while a window was open")
+        .contains("01:31:41 the wall clock jumped by -18000 s")
+        .contains("01:33:21 the wall clock is trusted")
+        .contains("Ended: the wall clock is not trusted.");
+    assertThat(lagoon(night).at("/runs/0/ended").textValue()).isEqualTo("2026-01-15T01:31:41.000Z");
+  }
+
+  @Test
+  void aStartIn1970IsDatedByTheTrustThatFollowed() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .steady(100, 330, 333)
+            .powerCut(Duration.ofMinutes(10), 90)
+            .steady(4711, 345, 348);
+    assertThat(text(night))
+        .contains(
+            "the daemon died some time after its last record, and was started again; so was the machine")
+        .contains("01:30:00 to 01:41:41")
+        .contains("01:43:14 the wall clock is trusted")
+        .doesNotContain("1970");
+  }
+
+  @Test
+  void whatIsNeverDatedIsToldWithoutATime() {
+    RecordedNights night =
+        RecordedNights.evening().steady(100, 330, 333).powerCut(Duration.ofMinutes(10), 90);
+    List<AuditRecord> records = night.records();
+    Review review = Review.ofNight(Past.of(records.subList(0, records.size() - 1)), SITE, NIGHT);
+    assertThat(oneLine(review.text())).contains("01:30:00 to at an unknown time the daemon died");
+    assertThat(review.json()).doesNotContain("1970");
+  }
+
+  @Test
+  void aStopInGoodOrderIsNotACrash() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .steady(100, 330, 333)
+            .stop(Duration.ofMinutes(2))
+            .steady(5178, 345, 348);
+    assertThat(text(night))
+        .contains("the daemon was stopped while a window was open")
+        .contains("01:31:41 to 01:33:41 the daemon was stopped: asked to by the system; then")
+        .doesNotContain("after its last record")
+        .doesNotContain("died");
+  }
+
+  @Test
+  void aKeepersActsAndRefusedRequestsAreTold() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .asks("note", "", "cleaned the skimmer", "Ana")
+            .asks("reset", "leak", "", "Rui");
+    assertThat(text(night))
+        .contains("Keeper 01:30:01 Ana noted: cleaned the skimmer")
+        .contains("a request by Rui was refused: nothing named \"leak\" is latched");
+  }
+
+  @Test
+  void aBrokerThatIsNeverReachedAfterAStartIsTold() {
+    List<AuditRecord> records =
+        RecordedNights.good().records().stream().filter(r -> r.kind() != Kind.LINK).toList();
+    assertThat(oneLine(Review.ofNight(Past.of(records), SITE, NIGHT).text()))
+        .contains("since 00:30:00 the broker was not reached");
+  }
+
+  @Test
+  void redoxThatIsHighAllNightIsAGoodNightWithoutOzone() {
+    RecordedNights night =
+        new RecordedNights().until("2026-01-15T01:28:00Z").steady(5521, 350, 352);
+    assertThat(text(night))
+        .contains("It went well; no ozone was given, none was refused, and nothing needs a hand.")
+        .contains("Redox 350.0 at first, 352.0 at most, 352.0 at last.");
+  }
+
+  @Test
+  void aNightWithoutRecordsClaimsNothing() {
+    Review review = Review.ofNight(Past.of(List.of()), SITE, NIGHT);
+    assertThat(review.text())
+        .contains("Nothing is recorded of this tank, so how it went is not known.")
+        .contains("No record is of this night.");
+    assertThat(night(review).at("/tanks/0/outcome").textValue()).isEqualTo("unknown");
+  }
+
+  @Test
+  void theNightInWhichTheClocksGoBackMarksTimesThatComeTwice() {
+    // tzdata: Europe/Lisbon went from +01:00 to +00:00 on 2025-10-26 at 01:00 UTC.
+    RecordedNights night =
+        new RecordedNights(Instant.parse("2025-10-26T00:30:00Z"))
+            .until("2025-10-26T00:28:00Z")
+            .steady(121, 320, 323)
+            .ramp(3000, 320, 364)
+            .steady(2402, 350, 353);
+    Review review = Review.ofNight(Past.of(night.records()), SITE, LocalDate.of(2025, 10, 25));
+    assertThat(oneLine(review.text()))
+        .contains(
+            "Times are local (Europe/Lisbon): +01:00 until the clocks changed from 02:00 to 01:00"
+                + " on 26 October 2025, +00:00 from then on; a time that came twice carries its"
+                + " offset.")
+        .contains("01:30 +01:00 to 02:00 opened and closed: the window is over. 1 run.")
+        .contains("01:30:00 +01:00 to 01:17:45 +00:00 Ran 47 min 45 s");
+    assertThat(night(review).at("/from").textValue()).isEqualTo("2025-10-25T11:00:00.000Z");
+    assertThat(night(review).at("/to").textValue()).isEqualTo("2025-10-26T12:00:00.000Z");
+  }
+
+  @Test
+  void sinceTheLastReviewIsToldByNightAndQuietEndsOfNightsAreLeftOut() {
+    RecordedNights nights =
+        RecordedNights.good()
+            .until("2026-01-15T22:00:00Z")
+            .steady(30, 350, 352)
+            .asks("note", "", "fed the fish", "Ana");
+    Instant sevenOClock = Instant.parse("2026-01-14T07:00:00Z");
+    Review review = Review.since(Past.of(nights.records()), SITE, sevenOClock);
+    assertThat(json(review).at("/nights")).hasSize(2);
+    assertThat(json(review).at("/nights/0/night").textValue()).isEqualTo("2026-01-14");
+    assertThat(review.text()).contains("Night of 14 January 2026\n", "Night of 15 January 2026\n");
+    assertThat(review.text().split("Redox \\(ORP\\)", -1)).hasSize(2);
+    Review later =
+        Review.since(Past.of(nights.records()), SITE, Instant.parse("2026-01-15T21:00:00Z"));
+    assertThat(json(later).at("/nights")).hasSize(1);
+    assertThat(later.text())
+        .contains("Night of 15 January 2026, since 21:00")
+        .contains("Ana noted: fed the fish");
+  }
+
+  @Test
+  void theLastNightIsTheOneWithAWindowAndWhatCameAfter() {
+    RecordedNights night = RecordedNights.good();
+    assertThat(json(Review.last(Past.of(night.records()), SITE)).at("/nights")).hasSize(1);
+    night.until("2026-01-15T13:00:00Z").steady(30, 350, 352);
+    Review review = Review.last(Past.of(night.records()), SITE);
+    assertThat(json(review).at("/nights/0/night").textValue()).isEqualTo("2026-01-14");
+    assertThat(json(review).at("/nights/1/night").textValue()).isEqualTo("2026-01-15");
+  }
+
+  @Test
+  void aLatchOfAnEarlierNightStillNeedsAHandAndALaterResetIsTold() {
+    RecordedNights nights = RecordedNights.latched().until("2026-01-15T20:00:00Z");
+    Review next = Review.ofNight(Past.of(nights.records()), SITE, LocalDate.of(2026, 1, 15));
+    assertThat(oneLine(next.text()))
+        .contains("It needs a hand: redox-ceiling is latched")
+        .contains("since 15 Jan 01:57:58");
+    nights.steady(30, 330, 333).asks("reset", "redox-ceiling", "probe cleaned", "Ana");
+    assertThat(text(nights))
+        .contains("reset later, 15 Jan 20:00:30, by Ana")
+        .doesNotContain("It needs a hand")
+        .doesNotContain("java -jar");
+  }
+
+  @Test
+  void tanksThatTheConfigurationNoLongerHasAreStillTold() {
+    ReviewedSite bare = new ReviewedSite("harbour-lab", SITE.zone(), "x.yaml", List.of());
+    String text = Review.ofNight(Past.of(RecordedNights.good().records()), bare, NIGHT).text();
+    assertThat(text)
+        .contains("lagoon")
+        .contains("Against which electrode its redox was measured is not known.");
+  }
+}
