@@ -4,6 +4,7 @@ import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import java.util.List;
 import java.util.Optional;
+import java.util.regex.Pattern;
 import java.util.stream.Collectors;
 
 /**
@@ -11,6 +12,10 @@ import java.util.stream.Collectors;
  * one can only be made tighter; one that stops nothing can be set freely.
  */
 final class InterlockReader {
+  /** What {@code interlock} and {@code control} call latches that are not of an interlock. */
+  private static final Pattern LATCHES_OF_OURS =
+      Pattern.compile("internal-fault|audit-unreadable|.*-(silent|unconfirmed|on-unasked)");
+
   private final List<Sensor> sensors;
   private final List<InterlockDraft> drafts;
 
@@ -42,12 +47,22 @@ final class InterlockReader {
             "the tank has no sensor for the standard interlock `" + entry.name() + "`",
             "declare the sensor, or give an interlock of your own another name");
       } else {
-        Names.check(section, entry.name(), entry.namePlace());
+        checkName(section, entry);
         InterlockDraft added = AddedInterlock.read(entry.name(), section, sensors);
         if (added != null) {
           drafts.add(added);
         }
       }
+    }
+  }
+
+  private static void checkName(Section section, Value entry) {
+    Names.check(section, entry.name(), entry.namePlace());
+    if (LATCHES_OF_OURS.matcher(entry.name()).matches()) {
+      section.complain(
+          entry.namePlace(),
+          "`" + entry.name() + "` is how the daemon names a latch of its own",
+          "another name");
     }
   }
 

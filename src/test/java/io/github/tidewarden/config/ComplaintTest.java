@@ -782,6 +782,14 @@ class ComplaintTest {
             "`extra` has no `stops`",
             "add `stops: [ozone]`"),
         interlock(
+            "«sump-silent: { signal: sump, above: 260 mm, stops: [ozone] }",
+            "is how the daemon names a latch of its own",
+            "another name"),
+        interlock(
+            "«internal-fault: { signal: sump, above: 260 mm, stops: [ozone] }",
+            "is how the daemon names a latch of its own",
+            "another name"),
+        interlock(
             "«Extra: { signal: sump, above: 260 mm, stops: [ozone] }",
             "the name \"Extra\"",
             "lower-case"));
