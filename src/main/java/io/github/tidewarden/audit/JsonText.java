@@ -126,7 +126,7 @@ final class JsonText {
       } else if (i + 1 < s.length() && Character.isSurrogatePair(c, s.charAt(i + 1))) {
         text.append(c).append(s.charAt(++i));
       } else {
-        escape(c); // half a pair has no UTF-8 form
+        text.append('\uFFFD'); // half a pair has no UTF-8 form, and jq refuses its escape
       }
     }
     text.append('"');

@@ -232,6 +232,7 @@ class LineFormatTest {
         "BODY,\"x\":\"\\u0041\"",
         "BODY,\"x\":\"\\u000A\"",
         "BODY,\"x\":\"\\ud83d\\ude00\"",
+        "BODY,\"x\":\"\\ud83d\"",
         "BODY,\"redox\":340.50",
         "BODY,\"seq\":1",
         "BODY,\"x\":{\"a\":1,\"a\":1}",

@@ -60,15 +60,15 @@ final class Nasty {
     return record;
   }
 
-  /** The same record with whole numbers as Long, which is how they are read. */
+  /** The same record as it is read: whole numbers as Long, no half surrogate pairs. */
   AuditRecord asRead() {
     return new AuditRecord(
         record.at(),
         record.trusted(),
         record.monoMillis(),
-        record.tank(),
+        whole(record.tank()),
         record.kind(),
-        record.why(),
+        whole(record.why()),
         map(asRead(record.fields())));
   }
 
@@ -145,11 +145,20 @@ final class Nasty {
     return map;
   }
 
+  private static String whole(String text) {
+    StringBuilder whole = new StringBuilder();
+    text.codePoints().forEach(c -> whole.appendCodePoint(c >= 0xD800 && c <= 0xDFFF ? 0xFFFD : c));
+    return whole.toString();
+  }
+
   private static Object asRead(Object value) {
     if (value instanceof BigDecimal number) {
       BigDecimal plain = new BigDecimal(number.toPlainString());
       boolean whole = plain.scale() == 0 && plain.toBigInteger().bitLength() < 64;
       return whole ? (Object) plain.longValueExact() : plain;
+    }
+    if (value instanceof String text) {
+      return whole(text);
     }
     if (value instanceof List<?> list) {
       return list.stream().map(Nasty::asRead).toList();
