@@ -186,6 +186,16 @@ abstract class LinkContract {
   }
 
   @Test
+  void aBrokerThatIsNotThereYetIsFoundWhenItComes() {
+    broker.kill();
+    try (Station station = Station.at(uri)) {
+      station.awaitEvents("down not connected", 3);
+      broker.start();
+      station.awaitSubscribed();
+    }
+  }
+
+  @Test
   void theFirstCommandAfterACutIsRest() {
     try (Peer device = Peer.at(uri, "device").subscribe(SET);
         FaultProxy proxy = new FaultProxy(uri);
