@@ -435,25 +435,30 @@ abstract class LinkContract {
   }
 
   @Test
-  void aRoundTripAtQosOneTakesFarLessThanADelayedAcknowledgement() {
-    int rounds = 300;
+  void fromAReadingToARestTakesFarLessThanADelayedAcknowledgement() {
+    int rounds = 200;
     long[] nanos = new long[rounds];
     try (Peer device = Peer.at(uri, "device").subscribe(SET);
+        Peer probe = Peer.at(uri, "probe");
         Station station = Station.at(uri).awaitSubscribed()) {
+      station.onArrival = () -> station.link.command(REST);
       for (int i = 0; i < rounds; i++) {
         long sent = System.nanoTime();
-        station.link.command(REST);
-        device.next();
+        probe.publish(Station.READING, "400");
+        assertThat(device.next().payload()).isEqualTo("off");
         nanos[i] = System.nanoTime() - sent;
+        station.inbox.drain();
       }
     }
     Arrays.sort(nanos);
     double medianMillis = nanos[rounds / 2] / 1e6;
     System.out.printf(
-        "%s: QoS 1 to another client, median %.3f ms%n",
+        "%s: QoS 1 from a reading to a rest, median %.3f ms%n",
         broker.getClass().getSimpleName(), medianMillis);
-    // Without TCP_NODELAY it is 40 ms and more: common practice for Linux delayed acknowledgement.
-    assertThat(medianMillis).isLessThan(10);
+    // Held back, nearly every round takes 40 ms, the delay of an acknowledgement on Linux (seen;
+    // the
+    // figure is common practice). A quarter must be quicker, since a busy machine slows the others.
+    assertThat(nanos[rounds / 4]).isLessThan(10_000_000L);
   }
 
   @Test

