@@ -27,7 +27,12 @@ final class DaemonProcess implements AutoCloseable {
 
   /** Starts a verb; what it says goes into files in a directory. */
   static DaemonProcess start(Path directory, String... arguments) {
-    List<String> command = new ArrayList<>();
+    return startUnder(List.of(), directory, arguments);
+  }
+
+  /** The same under a program that becomes it, such as {@code env NAME=VALUE}. */
+  static DaemonProcess startUnder(List<String> wrapper, Path directory, String... arguments) {
+    List<String> command = new ArrayList<>(wrapper);
     command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
     command.addAll(List.of("-Xmx64m", "-XX:+UseSerialGC", "-XX:TieredStopAtLevel=1"));
     command.addAll(List.of("-cp", classPath(), "io.github.tidewarden.cli.Tidewarden"));
@@ -57,6 +62,10 @@ final class DaemonProcess implements AutoCloseable {
 
   boolean isAlive() {
     return process.isAlive();
+  }
+
+  long pid() {
+    return process.pid();
   }
 
   /** Sends a signal, such as {@code STOP}. */
