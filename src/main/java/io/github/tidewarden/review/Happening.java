@@ -1,5 +1,6 @@
 package io.github.tidewarden.review;
 
+import java.util.Locale;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -47,7 +48,7 @@ record Happening(
     ACT_REFUSED;
 
     String word() {
-      return name().toLowerCase(java.util.Locale.ROOT).replace('_', '-');
+      return name().toLowerCase(Locale.ROOT).replace('_', '-');
     }
   }
 

@@ -5,6 +5,7 @@ import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.TankMemory;
 import io.github.tidewarden.review.ReviewedSite.ReviewedTank;
+import java.time.DateTimeException;
 import java.time.LocalDate;
 import java.util.HashMap;
 import java.util.List;
@@ -67,7 +68,7 @@ final class Ledger {
       } else if (before != null) {
         memory = before.apply(entry.record());
       }
-    } catch (IllegalArgumentException | ClassCastException | java.time.DateTimeException e) {
+    } catch (IllegalArgumentException | ClassCastException | DateTimeException e) {
       memory = null; // a record that lacks what its kind must have; the next checkpoint tells
     }
   }

@@ -63,7 +63,7 @@ final class LocalTimes {
   /** To the second. */
   String at(@Nullable Mark mark) {
     Instant at = mark == null ? null : mark.at();
-    return at == null ? "at an unknown time" : told(at, SECOND);
+    return at == null ? "an unknown time" : told(at, SECOND);
   }
 
   /** To the minute, for the edges of windows. */

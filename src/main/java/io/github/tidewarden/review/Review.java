@@ -1,6 +1,7 @@
 package io.github.tidewarden.review;
 
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.schedule.Nights;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
@@ -14,14 +15,10 @@ import java.util.List;
 public final class Review {
   private final ReviewedSite site;
   private final List<Night> nights;
-  private final Instant from;
-  private final Instant to;
 
   private Review(ReviewedSite site, List<Night> nights) {
     this.site = site;
     this.nights = List.copyOf(nights);
-    from = nights.get(0).span().from();
-    to = nights.get(nights.size() - 1).span().to();
   }
 
   /**
@@ -44,7 +41,9 @@ public final class Review {
    */
   public static Review since(Past past, ReviewedSite site, Instant since) {
     List<Entry> entries = Timeline.of(past.records(), site.zone());
-    LocalDate first = io.github.tidewarden.schedule.Nights.nightOf(since, site.zone());
+    LocalDate first = Nights.nightOf(since, site.zone());
+    LocalDate begin = entries.isEmpty() ? first : entries.get(0).mark().night();
+    first = begin.isAfter(first) ? begin : first;
     LocalDate last = first;
     for (Entry entry : entries) {
       last = entry.mark().night().isAfter(last) ? entry.mark().night() : last;
@@ -58,7 +57,7 @@ public final class Review {
 
   /**
    * The last night in which a window opened or was missed (without one, the last that has a
-   * record), and what came after it until the last record.
+   * record), and what came after it until the last record. Without any record it has no night.
    */
   public static Review last(Past past, ReviewedSite site) {
     LocalDate last = null;
@@ -69,7 +68,10 @@ public final class Review {
         lastWindow = Windows.night(entry.text("window"), entry.mark());
       }
     }
-    LocalDate night = lastWindow != null ? lastWindow : last != null ? last : LocalDate.EPOCH;
+    LocalDate night = lastWindow != null ? lastWindow : last;
+    if (night == null) {
+      return new Review(site, List.of());
+    }
     return since(past, site, Span.of(night, site.zone()).from());
   }
 
@@ -92,7 +94,7 @@ public final class Review {
 
   /** For reading: lines of at most 80 columns, each ended by a newline. */
   public String text() {
-    return new TextReview(site, nights, from, to).toString();
+    return new TextReview(site, nights).toString();
   }
 
   /** For machines: one JSON document, described by {@code review.schema.json}. */

@@ -26,6 +26,7 @@ public final class ReviewReader {
 
   private final AuditFiles files;
   private final ReviewedSite site;
+  private final int mostRecords;
 
   /**
    * A reader of one site's audit.
@@ -33,8 +34,13 @@ public final class ReviewReader {
    * @param files the audit directory below the state directory
    */
   public ReviewReader(AuditFiles files, ReviewedSite site) {
+    this(files, site, MOST_RECORDS);
+  }
+
+  ReviewReader(AuditFiles files, ReviewedSite site, int mostRecords) {
     this.files = files;
     this.site = site;
+    this.mostRecords = mostRecords;
   }
 
   /**
@@ -68,7 +74,7 @@ public final class ReviewReader {
         site);
   }
 
-  private static Past past(AuditFiles segments) throws IOException {
+  private Past past(AuditFiles segments) throws IOException {
     Past past = read(segments);
     if (past.remarks().stream().anyMatch(r -> r.gap() && r.before() == past.records().size())) {
       // The end may have been caught while it was being written.
@@ -77,8 +83,8 @@ public final class ReviewReader {
     return past;
   }
 
-  private static Past read(AuditFiles segments) throws IOException {
-    Collector collector = new Collector();
+  private Past read(AuditFiles segments) throws IOException {
+    Collector collector = new Collector(mostRecords);
     AuditReader.read(segments, collector);
     return new Past(collector.records, collector.remarks);
   }
@@ -86,21 +92,26 @@ public final class ReviewReader {
   private static final class Collector implements AuditReader.Visitor {
     private final List<AuditRecord> records = new ArrayList<>();
     private final List<Remark> remarks = new ArrayList<>();
+    private final int most;
     private boolean full;
+
+    Collector(int most) {
+      this.most = most;
+    }
 
     @Override
     public void record(AuditReader.Place place, AuditLine line, boolean sound) {
-      if (records.size() < MOST_RECORDS) {
+      if (records.size() < most) {
         records.add(slim(line.record()));
       } else if (!full) {
         full = true;
-        remark(true, "there are more records than a review takes; those from " + place + " on");
+        remark(true, "more than a review takes; what comes from " + place + " on is left out");
       }
     }
 
     @Override
     public void bad(AuditReader.Place place, String reason) {
-      if (remarks.size() < MOST_RECORDS) {
+      if (remarks.size() < most) {
         remark(true, place + ": " + reason);
       }
     }
@@ -108,7 +119,7 @@ public final class ReviewReader {
     @Override
     public void note(AuditReader.Place place, String text) {
       // A note on the first line is about which files there are, not about what is in them.
-      if (place.line() > 1 && remarks.size() < MOST_RECORDS) {
+      if (place.line() > 1 && remarks.size() < most) {
         remark(false, place + " " + text);
       }
     }

@@ -3,6 +3,7 @@ package io.github.tidewarden.review;
 import java.math.BigDecimal;
 import java.time.LocalDate;
 import java.util.List;
+import java.util.Locale;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -26,7 +27,7 @@ final class RunStory {
     SETTLED;
 
     String word() {
-      return this == CUT_OFF ? "cut-off" : name().toLowerCase(java.util.Locale.ROOT);
+      return this == CUT_OFF ? "cut-off" : name().toLowerCase(Locale.ROOT);
     }
   }
 

@@ -12,9 +12,15 @@ final class TextReview {
   private final ReviewedSite site;
   private final Page page = new Page();
 
-  TextReview(ReviewedSite site, List<Night> nights, Instant from, Instant to) {
+  TextReview(ReviewedSite site, List<Night> nights) {
     this.site = site;
     page.line(0, "Review of " + site.name());
+    if (nights.isEmpty()) {
+      page.line(0, "Nothing is recorded yet.");
+      return;
+    }
+    Instant from = nights.get(0).span().from();
+    Instant to = nights.get(nights.size() - 1).span().to();
     page.line(0, LocalTimes.offsets(site.zone(), from, to) + " A night lasts from noon to noon.");
     Set<String> references = references(nights);
     String reference = references.size() == 1 ? references.iterator().next() : "";

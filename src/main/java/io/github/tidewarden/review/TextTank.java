@@ -7,6 +7,7 @@ import io.github.tidewarden.review.Trips.Trip;
 import io.github.tidewarden.review.Windows.Outcome;
 import io.github.tidewarden.review.Windows.Window;
 import java.math.BigDecimal;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -282,7 +283,7 @@ final class TextTank {
   private static String after(Mark from, Mark to) {
     return from.at() == null || to.at() == null
         ? ""
-        : ", after " + Words.spell(java.time.Duration.between(from.at(), to.at()).toMillis());
+        : ", after " + Words.spell(Duration.between(from.at(), to.at()).toMillis());
   }
 
   private String latched(Trip trip) {

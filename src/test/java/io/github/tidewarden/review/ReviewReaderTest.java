@@ -17,6 +17,7 @@ import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.RecordedNights;
 import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.schedule.Nights;
+import java.io.FilterInputStream;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.file.Files;
@@ -195,8 +196,19 @@ class ReviewReaderTest {
 
   @Test
   void anEmptyDirectoryClaimsNothing() throws IOException {
-    assertThat(reader().last().text()).contains("Nothing is recorded of this tank");
+    assertThat(reader().last().text())
+        .isEqualTo("Review of harbour-lab\nNothing is recorded yet.\n");
+    ReviewSchema.assertDescribes(ReviewSchema.read(), reader().last().json());
     assertThat(reader().ofNight(NIGHT).text()).contains("No record is of this night.");
+  }
+
+  @Test
+  void moreRecordsThanAReviewTakesAreSaidToBeLeftOut() throws IOException {
+    write(RecordedNights.good().records());
+    ReviewReader small = new ReviewReader(new DirectoryFiles(dir), SITE, 12);
+    assertThat(small.ofNight(NIGHT).text().replaceAll("\\s+", " "))
+        .contains("because the audit has a gap")
+        .contains("what comes from 2026-01-14.jsonl:13 on is left out");
   }
 
   private static int indexOf(List<String> lines, String part) {
@@ -225,7 +237,7 @@ class ReviewReaderTest {
 
     @Override
     public InputStream read(String name) throws IOException {
-      return new java.io.FilterInputStream(files.read(name)) {
+      return new FilterInputStream(files.read(name)) {
         @Override
         public int read(byte[] bytes, int offset, int length) throws IOException {
           int count = super.read(bytes, offset, length);

@@ -7,6 +7,7 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import com.networknt.schema.InputFormat;
 import com.networknt.schema.Schema;
+import com.networknt.schema.SchemaLocation;
 import com.networknt.schema.SchemaRegistry;
 import com.networknt.schema.SpecificationVersion;
 import io.github.tidewarden.control.RecordedNights;
@@ -34,9 +35,7 @@ class ReviewSchemaTest {
   void theSchemaIsOneOfItsDraft() throws IOException {
     Schema meta =
         SchemaRegistry.withDefaultDialect(SpecificationVersion.DRAFT_2020_12)
-            .getSchema(
-                com.networknt.schema.SchemaLocation.of(
-                    "https://json-schema.org/draft/2020-12/schema"));
+            .getSchema(SchemaLocation.of("https://json-schema.org/draft/2020-12/schema"));
     String text = Files.readString(Path.of("src/site/resources/review.schema.json"));
     assertThat(meta.validate(text, InputFormat.JSON)).isEmpty();
   }

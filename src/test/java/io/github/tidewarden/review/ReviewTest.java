@@ -6,6 +6,8 @@ import static org.assertj.core.api.Assertions.assertThat;
 import io.github.tidewarden.control.RecordedNights;
 import java.io.IOException;
 import java.io.InputStream;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.time.LocalDate;
 import java.util.Objects;
 import org.junit.jupiter.api.Test;
@@ -27,6 +29,12 @@ class ReviewTest {
   @Test
   void aNightThatEndsLatchedReadsLikeThis() throws IOException {
     assertThat(review(RecordedNights.latched()).text()).isEqualTo(resource("latched-night.txt"));
+  }
+
+  @Test
+  void thePageShowsThatNightAsItReads() throws IOException {
+    assertThat(Files.readString(Path.of("src/site/markdown/review.md")))
+        .contains("```\n" + resource("latched-night.txt") + "```\n");
   }
 
   private static String resource(String name) throws IOException {

@@ -230,7 +230,7 @@ class ToldNightsTest {
         RecordedNights.evening().steady(100, 330, 333).powerCut(Duration.ofMinutes(10), 90);
     List<AuditRecord> records = night.records();
     Review review = Review.ofNight(Past.of(records.subList(0, records.size() - 1)), SITE, NIGHT);
-    assertThat(oneLine(review.text())).contains("01:30:00 to at an unknown time the daemon died");
+    assertThat(oneLine(review.text())).contains("01:30:00 to an unknown time the daemon died");
     assertThat(review.json()).doesNotContain("1970");
   }
 
@@ -349,6 +349,25 @@ class ToldNightsTest {
         .contains("reset later, 15 Jan 20:00:30, by Ana")
         .doesNotContain("It needs a hand")
         .doesNotContain("java -jar");
+  }
+
+  @Test
+  void eachTankNamesItsElectrodeWhereTheyDiffer() {
+    ReviewedSite two =
+        new ReviewedSite(
+            "harbour-lab",
+            SITE.zone(),
+            "x.yaml",
+            List.of(
+                SITE.tanks().get(0),
+                new ReviewedSite.ReviewedTank("reef", "Hg/Hg2Cl2 saturated KCl"),
+                new ReviewedSite.ReviewedTank("nursery", null)));
+    String text = Review.ofNight(Past.of(RecordedNights.good().records()), two, NIGHT).text();
+    assertThat(text)
+        .contains("Redox (ORP) is in mV.\n")
+        .contains("  Its redox is against Ag/AgCl 3 M KCl.\n")
+        .contains("\nreef\n  Nothing is recorded of this tank, so how it went is not known.\n")
+        .contains("\nnursery\n  No window is recorded, and nothing needs a hand.\n");
   }
 
   @Test
