@@ -47,6 +47,7 @@ public final class AuditLog<S> implements Closeable {
   private final List<String> unsynced = new ArrayList<>();
 
   private @Nullable String broken;
+  private long tornBytes;
   private @Nullable LocalDate newestNight;
   private @Nullable Segment segment;
   private @Nullable Opening opening;
@@ -80,6 +81,7 @@ public final class AuditLog<S> implements Closeable {
     this.fold = fold;
     this.newestNight = recovery.newestNight();
     this.broken = recovery.trust() == Recovery.Trust.UNTRUSTWORTHY ? recovery.detail() : null;
+    this.tornBytes = recovery.tornBytes();
     this.durable = new Position<>(new Head(recovery.lastSeq(), recovery.lastHash()), state);
     this.written = durable;
   }
@@ -234,6 +236,7 @@ public final class AuditLog<S> implements Closeable {
     written = durable;
     opening = null;
     broken = null;
+    tornBytes = 0;
     return new Segment(file, night, line.length);
   }
 
@@ -241,7 +244,11 @@ public final class AuditLog<S> implements Closeable {
     try {
       Checkpoint checkpoint =
           new Checkpoint(
-              durable.head.hash(), fold.checkpoint(durable.state), List.copyOf(unsynced), broken);
+              durable.head.hash(),
+              fold.checkpoint(durable.state),
+              List.copyOf(unsynced),
+              tornBytes,
+              broken);
       AuditRecord record =
           new AuditRecord(
               first.at(),

@@ -113,18 +113,18 @@ public final class AuditReader {
     }
   }
 
-  private List<String> supersededBy(@Nullable Entry next) {
+  private @Nullable Checkpoint checkpointOf(@Nullable Entry next) {
     if (next != null) {
       try {
         RawLine line = firstLine(next.name());
         if (line != null) {
-          return Checkpoint.read(line.bytes, LineFormat.decode(line.bytes)).superseded();
+          return Checkpoint.read(line.bytes, LineFormat.decode(line.bytes));
         }
       } catch (IOException | BadLineException e) {
-        return List.of(); // said when that segment is read itself
+        return null; // said when that segment is read itself
       }
     }
-    return List.of();
+    return null;
   }
 
   /** One segment, in the light of the one after it. */
@@ -133,13 +133,16 @@ public final class AuditReader {
     private final SegmentName name;
     private final @Nullable Entry next;
     private final List<String> superseded;
+    private final boolean tailIsVoid;
     private int voidRecords;
     private int voidLines;
 
     SegmentWalk(SegmentName name, @Nullable Entry next) {
       this.name = name;
       this.next = next;
-      this.superseded = supersededBy(next);
+      Checkpoint after = checkpointOf(next);
+      this.superseded = after == null ? List.of() : after.superseded();
+      this.tailIsVoid = after != null && after.voidsTail();
     }
 
     void walk() {
@@ -239,7 +242,7 @@ public final class AuditReader {
     /** A line after the last one that the next segment goes on from. */
     private void pastNext(RawLine raw, Place place) {
       Head before = expectedAfter;
-      if (superseded.isEmpty() || before == null) {
+      if (!tailIsVoid || before == null) {
         visitor.bad(place, "comes after the record that the next segment follows");
         return;
       }

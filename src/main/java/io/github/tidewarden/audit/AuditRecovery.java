@@ -10,6 +10,7 @@ import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.StringJoiner;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -29,6 +30,7 @@ public final class AuditRecovery {
   private final @Nullable Entry newest;
   private final @Nullable SegmentScan scan;
   private final List<SetAside> setAside = new ArrayList<>();
+  private String unmoved = "";
 
   private AuditRecovery(AuditFiles files, SegmentIndex index) {
     this.files = files;
@@ -67,13 +69,13 @@ public final class AuditRecovery {
         makeDurable();
       }
     } catch (IOException e) {
-      damage = "the audit cannot be read or repaired: " + e.getMessage();
+      damage = "the audit cannot be read or synced: " + e.getMessage();
     }
     if (damage != null) {
       return result(Trust.UNTRUSTWORTHY, damage);
     }
     if (!setAside.isEmpty()) {
-      return result(Trust.TAIL_SET_ASIDE, told(setAside));
+      return result(Trust.TAIL_SET_ASIDE, told());
     }
     return result(newest == null ? Trust.FRESH : Trust.GOOD, "");
   }
@@ -157,20 +159,25 @@ public final class AuditRecovery {
     }
   }
 
-  private void moveAside(SegmentName name, long offset, long bytes) throws IOException {
-    String movedTo = files.setAside(name.toString(), offset);
+  /** A full disk has no room for a copy; the log is no worse for what stays where it is. */
+  private void moveAside(SegmentName name, long offset, long bytes) {
+    String movedTo = "";
+    try {
+      movedTo = files.setAside(name.toString(), offset);
+    } catch (IOException e) {
+      unmoved = String.valueOf(e.getMessage());
+    }
     setAside.add(new SetAside(name.toString(), offset, bytes, movedTo));
   }
 
-  private static String told(List<SetAside> setAside) {
-    StringBuilder told = new StringBuilder();
+  private String told() {
+    StringJoiner told = new StringJoiner("; ");
     for (SetAside one : setAside) {
-      told.append(told.isEmpty() ? "" : "; ")
-          .append(one.bytes())
-          .append(" bytes of an unfinished write moved from ")
-          .append(one.segment())
-          .append(" to ")
-          .append(one.movedTo());
+      String where = one.bytes() + " bytes of an unfinished write ";
+      told.add(
+          one.movedTo().isEmpty()
+              ? where + "left in " + one.segment() + ", they could not be moved: " + unmoved
+              : where + "moved from " + one.segment() + " to " + one.movedTo());
     }
     return told.toString();
   }

@@ -14,15 +14,26 @@ import org.jspecify.annotations.Nullable;
  * @param state the durable state after the record before it
  * @param superseded hashes of records that were handed to the disk after that record but never
  *     known to be durable: if they are found at the end of the segment before, they are void
+ * @param tornBytes bytes of an unfinished write that are still at the end of the segment before,
+ *     because they could not be moved aside; 0 for none
  * @param broken why the chain before this segment cannot be relied on; null if it can
  */
 record Checkpoint(
-    String previous, Map<String, Object> state, List<String> superseded, @Nullable String broken) {
+    String previous,
+    Map<String, Object> state,
+    List<String> superseded,
+    long tornBytes,
+    @Nullable String broken) {
 
   /** The format that this program writes. It reads no other yet. */
   static final long FORMAT_VERSION = 1;
 
   private static final String VERSION_FIELD = "version";
+
+  /** Whether the segment before may end in what is not a record. */
+  boolean voidsTail() {
+    return !superseded.isEmpty() || tornBytes > 0;
+  }
 
   Map<String, Object> fields() {
     Map<String, Object> fields = new LinkedHashMap<>();
@@ -30,6 +41,9 @@ record Checkpoint(
     fields.put("previous", previous);
     if (!superseded.isEmpty()) {
       fields.put("superseded", superseded);
+    }
+    if (tornBytes > 0) {
+      fields.put("torn-bytes", tornBytes);
     }
     if (broken != null) {
       fields.put("broken", broken);
@@ -67,6 +81,7 @@ record Checkpoint(
         previous,
         named(state),
         strings(fields.get("superseded")),
+        fields.get("torn-bytes") instanceof Long bytes ? bytes : 0,
         fields.get("broken") instanceof String broken ? broken : null);
   }
 

@@ -5,7 +5,6 @@ import java.io.InputStream;
 import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
 import java.nio.file.DirectoryStream;
-import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.NoSuchFileException;
@@ -91,7 +90,8 @@ public final class DirectoryFiles implements AuditFiles {
     Path aside = directory.resolve(SET_ASIDE);
     makeDirectory(aside);
     Path from = directory.resolve(name);
-    Path to = copyOut(from, offset, aside, name + "." + offset);
+    Path to = free(aside, name + "." + offset);
+    copy(from, offset, to);
     force(aside);
     if (offset == 0) {
       Files.delete(from);
@@ -105,24 +105,30 @@ public final class DirectoryFiles implements AuditFiles {
     return SET_ASIDE + "/" + to.getFileName();
   }
 
-  private static Path copyOut(Path from, long offset, Path aside, String name) throws IOException {
+  private static Path free(Path aside, String name) throws IOException {
     for (int i = 0; i < MOST_OF_ONE_NAME; i++) {
-      Path to = aside.resolve(i == 0 ? name : name + "." + i);
-      try (FileChannel out =
-              FileChannel.open(to, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
-          FileChannel in = FileChannel.open(from, StandardOpenOption.READ)) {
-        long at = offset;
-        long size = in.size();
-        while (at < size) {
-          at += in.transferTo(at, size - at, out);
-        }
-        out.force(true);
-        return to;
-      } catch (FileAlreadyExistsException e) {
-        // left by a start that was cut off; nothing is written over
+      Path path = aside.resolve(i == 0 ? name : name + "." + i);
+      if (!Files.exists(path, LinkOption.NOFOLLOW_LINKS)) {
+        return path;
       }
     }
     throw new IOException("too many files named " + name + " are set aside");
+  }
+
+  private static void copy(Path from, long offset, Path to) throws IOException {
+    try (FileChannel out =
+            FileChannel.open(to, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
+        FileChannel in = FileChannel.open(from, StandardOpenOption.READ)) {
+      long at = offset;
+      long size = in.size();
+      while (at < size) {
+        at += in.transferTo(at, size - at, out);
+      }
+      out.force(true);
+    } catch (IOException e) {
+      Files.deleteIfExists(to); // half a copy would only take the room that is missing
+      throw e;
+    }
   }
 
   private static void writeAll(FileChannel channel, ByteBuffer bytes) throws IOException {

@@ -37,6 +37,14 @@ public record Recovery(
     setAside = List.copyOf(setAside);
   }
 
+  /** Bytes still at the end of the newest segment that are no record, for want of a place. */
+  long tornBytes() {
+    return setAside.stream()
+        .filter(one -> one.movedTo().isEmpty() && one.offset() > 0)
+        .mapToLong(SetAside::bytes)
+        .sum();
+  }
+
   /** The same log, found not to be trusted by whoever makes a state of its records. */
   public Recovery doubted(String why) {
     return new Recovery(
@@ -56,7 +64,10 @@ public record Recovery(
     FRESH,
     /** Every byte read is accounted for. */
     GOOD,
-    /** A crash cut the last line short; what there was of it is moved aside. Otherwise good. */
+    /**
+     * A crash cut the last line short; what there was of it is moved aside, or left where it is if
+     * the disk has no room. Otherwise good.
+     */
     TAIL_SET_ASIDE,
     /** Damaged, unreadable or of a newer format: everything must start latched. */
     UNTRUSTWORTHY
@@ -68,7 +79,8 @@ public record Recovery(
    * @param segment the file they were in
    * @param offset where they began in it
    * @param bytes how many
-   * @param movedTo where they are now, relative to the audit directory
+   * @param movedTo where they are now, relative to the audit directory; empty if they could not be
+   *     moved and are still where they were
    */
   public record SetAside(String segment, long offset, long bytes, String movedTo) {}
 }

@@ -164,14 +164,37 @@ class RecoveryTest {
   }
 
   @Test
-  void aDiskThatCannotBeRepairedOrSyncedIsUntrustworthy() throws IOException {
-    disk.failFromNowOn();
+  void aDiskThatCannotSyncWhatWasReadIsUntrustworthy() {
+    disk.failNext(0, 1);
     assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.UNTRUSTWORTHY);
-    disk.heal();
-    disk.put(THIRD, Arrays.copyOf(disk.bytes(THIRD), disk.bytes(THIRD).length - 5));
+    assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.GOOD);
+  }
+
+  @Test
+  void aTornTailThatAFullDiskHasNoRoomForStaysAndIsVoid() throws IOException {
+    byte[] torn = Arrays.copyOf(disk.bytes(THIRD), disk.bytes(THIRD).length - 5);
+    disk.put(THIRD, torn);
+    assertThat(AuditVerifier.verify(disk, null).isGood()).isFalse();
     disk.failNext(1, 1); // the sync works, moving the tail aside does not
-    assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.UNTRUSTWORTHY);
-    assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.TAIL_SET_ASIDE);
+    Recovery recovery = AuditRecovery.recover(disk);
+
+    assertThat(recovery.trust()).isEqualTo(Trust.TAIL_SET_ASIDE);
+    assertThat(recovery.setAside()).extracting(Recovery.SetAside::movedTo).containsExactly("");
+    assertThat(recovery.detail()).contains("left in " + THIRD).contains("no space left");
+    AuditLog<Map<String, Object>> log =
+        new AuditLog<>(disk, recovery, Samples.recovered(recovery), Samples.TOY);
+    log.append(Samples.record(5), NIGHT.plusDays(2));
+    log.sync();
+
+    assertThat(disk.bytes(THIRD)).isEqualTo(torn);
+    assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.GOOD);
+    Readout readout = Readout.of(disk);
+    assertThat(readout.bad).isEmpty();
+    assertThat(readout.notes).hasSize(1).first().asString().startsWith(THIRD + ":2: ends in");
+    assertThat(readout.whys()).containsExactly("record 1", "record 2", "record 3", "record 5");
+
+    disk.put(THIRD, joined(opening(disk, THIRD), forged(disk)));
+    assertThat(Readout.of(disk).bad).as("a record in its place").isNotEmpty();
   }
 
   @Test
@@ -327,5 +350,18 @@ class RecoveryTest {
       end++;
     }
     return Arrays.copyOf(bytes, end + 1);
+  }
+
+  /** A record after the third segment's checkpoint that was never written. */
+  private static byte[] forged(FakeDisk disk) throws IOException {
+    AuditLine checkpoint =
+        Readout.of(disk).lines.stream().filter(line -> line.seq() == 6).findFirst().orElseThrow();
+    return LineFormat.encode(7, Samples.record(9), checkpoint.hash()).bytes;
+  }
+
+  private static byte[] joined(byte[] opening, byte[] line) {
+    byte[] joined = Arrays.copyOf(opening, opening.length + line.length);
+    System.arraycopy(line, 0, joined, opening.length, line.length);
+    return joined;
   }
 }
