@@ -113,6 +113,15 @@ class GateTest {
                 new Gate.OzoneLimits("generator", ceiling, 60 * MINUTE, 120 * MINUTE, 5 * MINUTE));
   }
 
+  @ParameterizedTest
+  @ValueSource(doubles = {50, 400, 450, 657, 700})
+  void aCeilingMayBeAgainstAnyElectrode(double ceiling) {
+    assertThat(
+            new Gate.OzoneLimits("generator", ceiling, 60 * MINUTE, 120 * MINUTE, 5 * MINUTE)
+                .ceilingMillivolts())
+        .isEqualTo(ceiling);
+  }
+
   /** DESIGN.md section 5: ozone 240 min in 24 h; a reservation takes at most 5 min. */
   @ParameterizedTest
   @CsvSource({

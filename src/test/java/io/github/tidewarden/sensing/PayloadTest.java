@@ -372,6 +372,23 @@ class PayloadTest {
         .isEqualTo("\"" + "x".repeat(40) + "…\" is not a number");
   }
 
+  @Test
+  void saysWhereItLookedAndWhatItCouldNotRead() {
+    SensorSpec countedOnly = SensingBench.redox("", 1, "/n", "");
+    SensorSpec timedOnly = SensingBench.redox("", 1, "", "/t");
+    assertThat(Payload.read(countedOnly, SensingBench.bytes("{\"n\":1}")).fault())
+        .isEqualTo("no value at the top");
+    assertThat(
+            Payload.read(timedOnly, SensingBench.bytes("{\"t\":\"2026-01-15T02:00:00Z\"}")).fault())
+        .isEqualTo("no value at the top");
+    assertThat(Payload.read(SensingBench.REDOX, new byte[] {(byte) 0xFF}).fault())
+        .isEqualTo("not valid UTF-8");
+    assertThat(plain("x".repeat(40)).fault())
+        .isEqualTo("\"" + "x".repeat(40) + "\" is not a number");
+    assertThat(plain("3".repeat(Payload.MAX_BYTES + 1)).fault())
+        .isEqualTo("a message of 16385 bytes, more than 16384");
+  }
+
   /** What a stranger sends must not steer the terminal that shows it. */
   @Test
   void aFaultShowsNoControlCharacters() {
@@ -394,5 +411,8 @@ class PayloadTest {
       assertThat(Payload.state("/on", SensingBench.bytes(none))).as(none).isNull();
     }
     assertThat(Payload.state("", new byte[] {(byte) 0xFF})).isNull();
+    byte[] longest = new byte[Payload.MAX_BYTES];
+    Arrays.fill(longest, (byte) 'x');
+    assertThat(Payload.state("", longest)).hasSize(Payload.MAX_BYTES);
   }
 }

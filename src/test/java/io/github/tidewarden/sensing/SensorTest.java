@@ -114,6 +114,7 @@ class SensorTest {
   @ValueSource(strings = {"0", "-2000", "NaN", "Infinity", "null", "", "9999"})
   void anUnusableMessageSpoilsItAtOnceAndTheNextGoodOneMendsIt(String payload) {
     SensingBench bench = bench(SensingBench.REDOX).hears("320").hears(payload);
+    assertThat(bench.sensor.rejected()).isEqualTo(1);
     assertThat(bench.signal().quality()).isEqualTo(Quality.UNCERTAIN);
     assertThat(bench.signal().reason()).isNotBlank();
     assertThat(bench.signal().value()).as("what was last believed").isEqualTo(320);
@@ -176,6 +177,7 @@ class SensorTest {
     bench.passes(Duration.ofSeconds(60).minusNanos(1)).hears(counted(325, 1));
     assertThat(bench.sensor.sequence()).isEqualTo(1_000);
     bench.passes(Duration.ofNanos(1)).hears(counted(326, 2));
+    assertThat(bench.sensor.rejected()).isEqualTo(2);
     isNot(bench, Quality.BAD, "silent for 60 s");
     bench.passes(Duration.ofSeconds(1)).hears(counted(327, 3));
     isGood(bench, 327, Duration.ZERO);
