@@ -12,6 +12,7 @@ import io.github.tidewarden.quantity.Dimension;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.UnitCode;
 import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.science.Electrodes;
 import io.github.tidewarden.science.Electrodes.Reference;
 import io.github.tidewarden.sensing.Measure;
 import java.util.List;
@@ -98,7 +99,7 @@ final class OzoneReader {
     double low = Double.NaN;
     if (reference != null) {
       complainAboutCeiling(reference, ceiling);
-      low = References.limitAgainst(reference, StandardInterlocks.REDOX_LOW_MILLIVOLTS);
+      low = Electrodes.limitAgainst(reference, StandardInterlocks.REDOX_LOW_MILLIVOLTS);
     }
     Section band = section.section("band", "{ start-below: 340 mV, stop-above: 365 mV }");
     if (band == null) {
@@ -128,8 +129,8 @@ final class OzoneReader {
   }
 
   private void complainAboutCeiling(Reference reference, double ceiling) {
-    double most = References.limitAgainst(reference, HardLimits.MAX_REDOX_CEILING_MILLIVOLTS);
-    double hardLimit = References.limitAgainst(reference, hard.redoxCeilingMillivolts());
+    double most = Electrodes.limitAgainst(reference, HardLimits.MAX_REDOX_CEILING_MILLIVOLTS);
+    double hardLimit = Electrodes.limitAgainst(reference, hard.redoxCeilingMillivolts());
     if (ceiling > most) {
       section.complain(
           section.place("ceiling"),

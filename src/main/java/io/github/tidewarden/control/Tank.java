@@ -10,6 +10,7 @@ import io.github.tidewarden.interlock.Devices;
 import io.github.tidewarden.interlock.Interlocks;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.science.Electrodes;
 import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
@@ -76,10 +77,14 @@ final class Tank {
                     .add(name));
   }
 
+  /** The hard ceiling is given against Ag/AgCl 3 M KCl, the tank's own against its electrode. */
   private static Gate.OzoneLimits limits(OzoneSpec ozone, HardLimits hard) {
+    double hardCeilingMillivolts =
+        Electrodes.limitAgainst(
+            Electrodes.Reference.named(ozone.reference()), hard.redoxCeilingMillivolts());
     return new Gate.OzoneLimits(
         ozone.generator(),
-        Math.min(ozone.ceilingMillivolts(), hard.redoxCeilingMillivolts()),
+        Math.min(ozone.ceilingMillivolts(), hardCeilingMillivolts),
         ozone.mostPerNightNanos(),
         hard.ozonePer24hNanos(),
         ozone.quantumNanos());

@@ -14,38 +14,62 @@ public final class Electrodes {
   /** Warmest water that the tables cover, degC. */
   public static final double MAX_CELSIUS = 40;
 
+  private static final double LIMIT_CELSIUS = 25;
+
   private static final double STEP_CELSIUS = 5;
   private static final double MAX_REDOX_MILLIVOLTS = 2000;
 
   /** An electrode with its potential against SHE at 10, 15, ... 40 degC. */
   public enum Reference {
     /** The standard hydrogen electrode: zero at every temperature, by definition. */
-    STANDARD_HYDROGEN(0, 0, 0, 0, 0, 0, 0),
+    STANDARD_HYDROGEN("SHE", 0, 0, 0, 0, 0, 0, 0),
 
     /**
      * Ag/AgCl in 3 M KCl. Source: table in a meter manual of 2011; its 207 mV at 25 degC is also
      * that of Droog and Schlenter 1980, doi 10.1016/S0022-0728(80)80421-9. The USGS field manual
      * (NFM A6.5) is remembered to print 2 to 3 mV more: this table is the one that was read.
      */
-    SILVER_CHLORIDE_3_M(217, 214, 210, 207, 203, 200, 196),
+    SILVER_CHLORIDE_3_M("Ag/AgCl 3 M KCl", 217, 214, 210, 207, 203, 200, 196),
 
     /**
      * Ag/AgCl in 3.5 M KCl, liquid junction included. Source: Sawyer, Sobkowiak and Roberts,
      * Electrochemistry for Chemists (1995), as tabled in the R package refelectrodes.
      */
-    SILVER_CHLORIDE_3_5_M(215, 212, 208, 205, 201, 197, 193),
+    SILVER_CHLORIDE_3_5_M("Ag/AgCl 3.5 M KCl", 215, 212, 208, 205, 201, 197, 193),
 
     /** Ag/AgCl in saturated KCl, liquid junction included. Source: as for 3.5 M. */
-    SILVER_CHLORIDE_SATURATED(214, 209, 204, 199, 194, 189, 184),
+    SILVER_CHLORIDE_SATURATED("Ag/AgCl saturated KCl", 214, 209, 204, 199, 194, 189, 184),
 
     /** Calomel in saturated KCl, liquid junction included. Source: as for 3.5 M. */
-    CALOMEL_SATURATED(254, 251, 248, 244, 241, 238, 234);
+    CALOMEL_SATURATED("calomel saturated KCl", 254, 251, 248, 244, 241, 238, 234);
 
     @SuppressWarnings("ImmutableEnumChecker") // never written after construction, never handed out
     private final double[] millivolts;
 
-    Reference(double... millivolts) {
+    private final String word;
+
+    Reference(String word, double... millivolts) {
+      this.word = word;
       this.millivolts = millivolts;
+    }
+
+    /** The name that a configuration uses. */
+    public String word() {
+      return word;
+    }
+
+    /**
+     * The electrode of a name.
+     *
+     * @throws IllegalArgumentException when there is none of that name
+     */
+    public static Reference named(String word) {
+      for (Reference reference : values()) {
+        if (reference.word.equals(word)) {
+          return reference;
+        }
+      }
+      throw new IllegalArgumentException("no reference electrode is named \"" + word + "\"");
     }
 
     /**
@@ -79,5 +103,15 @@ public final class Electrodes {
     return redoxMillivolts
         + from.againstHydrogenMillivolts(celsius)
         - to.againstHydrogenMillivolts(celsius);
+  }
+
+  /**
+   * A limit that is given against Ag/AgCl 3 M KCl, as it reads against another electrode at 25
+   * degC, mV; NaN stays NaN.
+   */
+  public static double limitAgainst(Reference reference, double millivolts) {
+    return Double.isNaN(millivolts)
+        ? millivolts
+        : convertMillivolts(millivolts, Reference.SILVER_CHLORIDE_3_M, reference, LIMIT_CELSIUS);
   }
 }
