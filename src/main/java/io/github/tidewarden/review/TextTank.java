@@ -258,7 +258,7 @@ final class TextTank {
             + stops(tank, trip)
             + "; "
             + over(trip)
-            + latched(trip)
+            + latched(tank, trip)
             + ".");
   }
 
@@ -286,12 +286,20 @@ final class TextTank {
         : ", after " + Words.spell(Duration.between(from.at(), to.at()).toMillis());
   }
 
-  private String latched(Trip trip) {
+  private String latched(TankNight tank, Trip trip) {
     Mark latched = trip.latched();
     if (latched == null) {
       return "";
     }
-    return latched.equals(trip.at()) ? "; latched at once" : "; latched at " + times.at(latched);
+    String reset =
+        tank.acts().stream()
+            .filter(act -> act.isReset() && act.name().equals(trip.name()))
+            .filter(act -> act.at().index() > latched.index())
+            .findFirst()
+            .map(act -> ", and reset by " + act.by() + " at " + times.at(act.at()))
+            .orElse("");
+    return (latched.equals(trip.at()) ? "; latched at once" : "; latched at " + times.at(latched))
+        + reset;
   }
 
   // The rest.
