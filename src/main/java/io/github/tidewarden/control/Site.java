@@ -2,6 +2,7 @@ package io.github.tidewarden.control;
 
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.Nights;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -76,9 +77,11 @@ public final class Site {
       Moment now) {
     List<Effect> effects = new ArrayList<>();
     SiteMemory memory = recovered.knowing(spec.tanks());
-    if (!recovery.isEmpty()) {
-      AuditRecord record =
-          AuditRecord.of(now, "", Kind.RECOVERED, recovery, Map.of(Fields.LATCHED, !readable));
+    if (!recovery.isEmpty() || !readable) {
+      Map<String, Object> found = new LinkedHashMap<>();
+      found.put(Fields.NIGHT, Nights.nightOf(now.wall(), spec.zone()).toString());
+      found.put(Fields.LATCHED, !readable);
+      AuditRecord record = AuditRecord.of(now, "", Kind.RECOVERED, recovery, found);
       memory = memory.apply(record);
       effects.add(new Effect.Write(record, 0));
     }

@@ -1,5 +1,6 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.RollingTotal;
 import io.github.tidewarden.schedule.Spend;
@@ -106,7 +107,7 @@ public record TankMemory(
       case TRIP, SILENT -> counted(fields).latchedIf(fields, record.why());
       case LATCHED -> latchedIf(fields, record.why());
       case FAULT -> withLatch(FAULT, record.why());
-      case RECOVERED -> fields.flag(Fields.LATCHED) ? withLatch(UNREADABLE, record.why()) : this;
+      case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT ->
           fields.text(Fields.ACT).equals(KeeperAct.RESET)
               ? withoutLatch(fields.text(Fields.NAME))
@@ -181,6 +182,18 @@ public record TankMemory(
 
   private TankMemory latchedIf(Fields fields, String why) {
     return fields.flag(Fields.LATCHED) ? withLatch(fields.text(Fields.NAME), why) : this;
+  }
+
+  /** What was spent cannot be known either, so all that may be in 24 h counts as spent just now. */
+  private TankMemory unreadable(Fields fields, AuditRecord record, String boot) {
+    Spend all =
+        Spend.endingAt(
+            moment(record, Duration.ZERO),
+            boot,
+            fields.date(Fields.NIGHT),
+            Duration.ofMinutes(HardLimits.MAX_OZONE_PER_24H_MINUTES).toNanos());
+    return new TankMemory(latches, night, counts, total.plus(all), run, lastRun, opened, closed)
+        .withLatch(UNREADABLE, record.why());
   }
 
   private TankMemory withLatch(String name, String why) {

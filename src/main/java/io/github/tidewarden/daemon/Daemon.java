@@ -231,8 +231,9 @@ public final class Daemon implements AutoCloseable {
         memory = memory.apply(record);
       }
     } catch (RuntimeException e) {
+      recovery = recovery.doubted("the records could not be understood: " + e.getMessage());
       readable = false;
-      mended = "the records could not be understood: " + e.getMessage() + "; " + mended;
+      mended = recovery.detail();
     }
     memory = memory.knowing(configuration.site().tanks());
     Fold<SiteMemory> fold =

@@ -153,4 +153,18 @@ class NightOfOzoneTest {
     }
     assertThat(Checkpoint.of(folded)).isEqualTo(Checkpoint.of(bench.state.remembered()));
   }
+
+  @Test
+  void aPastThatCannotBeReadLatchesAndCountsADayAsSpent() {
+    Site.Result result =
+        bench.site.boot(
+            SiteMemory.BLANK, "boot-2", "a line was altered", false, Map.of(), bench.now());
+    TankMemory memory = result.state().remembered().tank("lagoon");
+    assertThat(memory.latches()).containsKey(TankMemory.UNREADABLE);
+    assertThat(memory.spentIn24hMillis("boot-2", bench.now())).isEqualTo(240 * 60_000);
+    bench.passes(Duration.ofHours(23));
+    assertThat(memory.spentIn24hMillis("boot-2", bench.now())).isEqualTo(240 * 60_000);
+    bench.passes(Duration.ofHours(2));
+    assertThat(memory.spentIn24hMillis("boot-2", bench.now())).isZero();
+  }
 }
