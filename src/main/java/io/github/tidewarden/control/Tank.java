@@ -56,14 +56,15 @@ final class Tank {
     this.index = index;
     this.tanks = tanks;
     OzoneSpec ozone = spec.ozone();
+    Map<String, TankFunction> functions = new TreeMap<>();
+    spec.actuators().forEach(actuator -> functions.put(actuator.name(), actuator.function()));
+    devices = new Devices(spec.confirms(), functions);
     interlocks =
         new Interlocks(
             spec.interlocks(),
             spec.sensors(),
-            ozone == null ? Map.of() : Map.of(TankFunction.OZONE, ozone.probes()));
-    Map<String, TankFunction> functions = new TreeMap<>();
-    spec.actuators().forEach(actuator -> functions.put(actuator.name(), actuator.function()));
-    devices = new Devices(spec.confirms(), functions);
+            ozone == null ? Map.of() : Map.of(TankFunction.OZONE, ozone.probes()),
+            devices.latches());
     dosing = ozone == null ? null : new OzoneDosing(ozone);
     gate = new Gate(spec.name(), spec.actuators(), ozone == null ? null : limits(ozone, hard));
     for (SensorSpec sensor : spec.sensors()) {

@@ -69,11 +69,15 @@ public record Device(
     return confirmed ? Long.valueOf(reportedNanos) : null;
   }
 
-  /** Whether it is on though it was not told to, beyond the time that a report may take. */
+  /**
+   * Whether it is on though it was not told to, beyond the time that a report may take. Once it is,
+   * only its own report of rest ends that: being told to rest again does not.
+   */
   boolean unasked(ConfirmSpec spec, Moment now) {
     return Boolean.TRUE.equals(reportedOn)
         && runNanos == null
-        && (restNanos == null
+        && (unaskedNanos != null
+            || restNanos == null
             || reportedNanos - restNanos > 0
             || now.since(restNanos) >= spec.withinNanos());
   }

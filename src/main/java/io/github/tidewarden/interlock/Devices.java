@@ -3,16 +3,17 @@ package io.github.tidewarden.interlock;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.TreeMap;
-import java.util.TreeSet;
 
 /**
  * Confirmation: whether each actuator that reports its state does what it was told. An actuator
  * without a report is not watched here.
  *
  * <p>Told to run and not confirmed in time counts as a lost signal (see {@link Silence}). On
- * without a lease, it is told to rest at once and stops its function; still on after the last lease
- * and the time for a report, that latches.
+ * without a lease, it is told to rest at once, and again each time that the time for a report has
+ * passed, and its function is stopped; still on after the last lease and the time for a report,
+ * that latches.
  */
 public final class Devices {
 
@@ -33,7 +34,7 @@ public final class Devices {
    */
   public Devices(Map<String, ConfirmSpec> specs, Map<String, TankFunction> functions) {
     this.specs = new TreeMap<>(specs);
-    this.functions = Map.copyOf(functions);
+    this.functions = new TreeMap<>(functions);
     if (!this.functions.keySet().containsAll(this.specs.keySet())) {
       throw new IllegalArgumentException("a confirmation for an actuator that is not there");
     }
@@ -65,16 +66,18 @@ public final class Devices {
     return outcome;
   }
 
-  /** What a latch of a device stops; empty when the name is none of a device's. */
-  public java.util.Set<TankFunction> stoppedBy(String latch) {
-    java.util.Set<TankFunction> stopped = new TreeSet<>();
-    functions.forEach(
-        (name, function) -> {
-          if (latch.equals(name + UNCONFIRMED) || latch.equals(name + ON_UNASKED)) {
-            stopped.add(function);
-          }
-        });
-    return stopped;
+  /** What each latch that a device can leave stops, by the latch's name. */
+  public Map<String, TankFunction> latches() {
+    Map<String, TankFunction> latches = new TreeMap<>();
+    specs
+        .keySet()
+        .forEach(
+            name -> {
+              TankFunction function = function(name);
+              latches.put(name + UNCONFIRMED, function);
+              latches.put(name + ON_UNASKED, function);
+            });
+    return latches;
   }
 
   /** Whether a latch belongs to a device that is still on unasked, so that it may not be reset. */
@@ -111,12 +114,8 @@ public final class Devices {
     String why = name + " is on without having been told to run";
     stop(name, name + ON_UNASKED, why, outcome);
     boolean begins = was.unaskedNanos() == null;
-    boolean again = is.reportedNanos() != was.reportedNanos();
     Long restNanos = is.restNanos();
-    if (begins
-        || again
-        || restNanos == null
-        || situation.now().since(restNanos) >= spec.withinNanos()) {
+    if (begins || restNanos == null || situation.now().since(restNanos) >= spec.withinNanos()) {
       outcome.toRest().add(name);
     }
     if (begins) {
@@ -128,9 +127,10 @@ public final class Devices {
   }
 
   private void stop(String name, String latch, String why, Outcome outcome) {
-    TankFunction function = functions.get(name);
-    if (function != null) {
-      outcome.stops().add(new Stop(function, latch, why, false));
-    }
+    outcome.stops().add(new Stop(function(name), latch, why, false));
+  }
+
+  private TankFunction function(String name) {
+    return Objects.requireNonNull(functions.get(name));
   }
 }

@@ -13,19 +13,17 @@ import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Collectors;
 import org.jspecify.annotations.Nullable;
 
 /**
  * All interlocks of one tank, and the silence rules of the signals that its functions need. Pure:
  * {@link #evaluate} takes the state of the last cycle and gives that of this one.
  *
- * <p>A trip that comes while an earlier one stands, or within {@link #TOGETHER_NANOS} of it, is
- * marked as that one's consequence; the earlier one is the first-out.
+ * <p>A trip that comes while an earlier one stands, or within a minute of it, is marked as that
+ * one's consequence; the earlier one is the {@link FirstOut}.
  */
 public final class Interlocks {
-
-  /** Trips this close to the first one count as its consequences even if it is over already. */
-  static final long TOGETHER_NANOS = TimeUnit.SECONDS.toNanos(60);
 
   private final List<InterlockSpec> specs;
   private final Map<String, SensorSpec> sensors;
@@ -33,16 +31,23 @@ public final class Interlocks {
   /** For each signal that some function needs, which functions those are. */
   private final Map<String, Set<TankFunction>> needs;
 
+  private final Map<String, TankFunction> deviceLatches;
+
   /**
    * Interlocks of one tank.
    *
    * @param specs in the order in which they are evaluated
    * @param sensors every sensor of the tank and its room
    * @param needed signals that a function needs beside those that its interlocks watch
+   * @param deviceLatches what each latch of a device stops, by the latch's name
    */
   public Interlocks(
-      List<InterlockSpec> specs, List<SensorSpec> sensors, Map<TankFunction, List<String>> needed) {
+      List<InterlockSpec> specs,
+      List<SensorSpec> sensors,
+      Map<TankFunction, List<String>> needed,
+      Map<String, TankFunction> deviceLatches) {
     this.specs = List.copyOf(specs);
+    this.deviceLatches = new TreeMap<>(deviceLatches);
     this.sensors = new TreeMap<>();
     sensors.forEach(sensor -> this.sensors.put(sensor.name(), sensor));
     this.needs = new TreeMap<>();
@@ -61,17 +66,17 @@ public final class Interlocks {
    *
    * @param watches where each interlock stands, by name
    * @param silences what is lost, by signal
-   * @param firstOut the first trip of those that stand together; null when none does
-   * @param firstOutNanos when it tripped, monotonic
+   * @param ranNanos when each function ran last, monotonic
+   * @param firstOut the first trip of those that come together; null before any
    */
   public record State(
       Map<String, Watch> watches,
       Map<String, Silence> silences,
-      @Nullable String firstOut,
-      long firstOutNanos) {
+      Map<TankFunction, Long> ranNanos,
+      @Nullable FirstOut firstOut) {
 
     /** Everything quiet, as at every start. */
-    public static final State QUIET = new State(Map.of(), Map.of(), null, 0);
+    public static final State QUIET = new State(Map.of(), Map.of(), Map.of(), null);
 
     Watch watch(String name) {
       return watches.getOrDefault(name, Watch.QUIET);
@@ -98,8 +103,7 @@ public final class Interlocks {
       addStops(spec, watched.watch(spec.name()), situation, stops);
     }
     addSilenceStops(silences, situation, stops);
-    State after =
-        new State(watched.watches(), silences, watched.firstOut(), watched.firstOutNanos());
+    State after = new State(watched.watches(), silences, watched.ranNanos(), watched.firstOut());
     return new Outcome(after, List.copyOf(events), List.copyOf(stops));
   }
 
@@ -111,10 +115,7 @@ public final class Interlocks {
   public @Nullable String standingCause(String name, State state, Map<String, Signal> signals) {
     for (InterlockSpec spec : specs) {
       if (spec.name().equals(name)) {
-        if (state.watch(name).standing() || spec.cause().verdict(signals) != Verdict.FALSE) {
-          return "its cause still stands: " + Telling.of(spec.cause(), signals);
-        }
-        return null;
+        return standingCause(spec, state, signals);
       }
     }
     if (name.endsWith(SILENT)) {
@@ -122,6 +123,24 @@ public final class Interlocks {
       return signal != null && !signal.good() ? signal.name() + " is " + signal.reason() : null;
     }
     return null;
+  }
+
+  private static @Nullable String standingCause(
+      InterlockSpec spec, State state, Map<String, Signal> signals) {
+    Verdict cause = spec.cause().verdict(signals);
+    if (cause == Verdict.UNKNOWN) {
+      return "whether its cause still stands cannot be told: " + lost(spec, signals);
+    }
+    return cause == Verdict.TRUE || state.watch(spec.name()).standing()
+        ? "its cause still stands: " + Telling.of(spec.cause(), signals)
+        : null;
+  }
+
+  private static String lost(InterlockSpec spec, Map<String, Signal> signals) {
+    return spec.cause().watched().stream()
+        .filter(name -> !there(signals.get(name)))
+        .map(name -> name + " is " + reason(signals.get(name)))
+        .collect(Collectors.joining(", "));
   }
 
   /** What a latch of a lost signal is named: the signal's name and this. */
@@ -152,10 +171,12 @@ public final class Interlocks {
         events.add(new Event(Event.Type.LATCHED, spec.name(), told(spec, situation), true, ""));
       }
     }
-    State after = new State(watches, before.silences(), before.firstOut(), before.firstOutNanos());
+    Map<TankFunction, Long> ran = new TreeMap<>(before.ranNanos());
+    situation.running().forEach(function -> ran.put(function, now));
+    State after = new State(watches, before.silences(), ran, before.firstOut());
     tripped.sort(Comparator.comparingLong(spec -> armedSince(watches, spec)));
     for (InterlockSpec spec : tripped) {
-      after = trip(after, spec, situation, events);
+      after = trip(before, after, spec, situation, events);
     }
     return after;
   }
@@ -164,7 +185,8 @@ public final class Interlocks {
     return Objects.requireNonNull(Objects.requireNonNull(watches.get(spec.name())).armedNanos());
   }
 
-  private State trip(State state, InterlockSpec spec, Situation situation, List<Event> events) {
+  private State trip(
+      State before, State state, InterlockSpec spec, Situation situation, List<Event> events) {
     String why = told(spec, situation);
     if (spec.notice()) {
       events.add(new Event(Event.Type.NOTICE, spec.name(), why, false, ""));
@@ -174,13 +196,16 @@ public final class Interlocks {
       return state;
     }
     long now = situation.now().monoNanos();
-    String first = standingFirstOut(state, now);
-    String firstOut = first == null ? spec.name() : first;
+    FirstOut earlier = state.firstOut();
+    FirstOut first =
+        earlier != null && earlier.draws(before, now)
+            ? earlier
+            : FirstOut.of(spec, state, armedSince(state.watches(), spec), now);
     boolean nth =
         spec.latchAtCount() > 0 && situation.count(spec.name()) + 1 >= spec.latchAtCount();
     boolean latched = nth || state.watch(spec.name()).latches(spec, now);
-    events.add(new Event(Event.Type.TRIP, spec.name(), why, latched, firstOut));
-    return first != null ? state : new State(state.watches(), state.silences(), spec.name(), now);
+    events.add(new Event(Event.Type.TRIP, spec.name(), why, latched, first.name()));
+    return new State(state.watches(), state.silences(), state.ranNanos(), first);
   }
 
   private Map<String, Silence> listen(State before, Situation situation, List<Event> events) {
@@ -188,11 +213,10 @@ public final class Interlocks {
     needs.forEach(
         (name, functions) -> {
           Signal signal = situation.signals().get(name);
-          boolean there = signal != null && signal.good();
           Silence was = before.silences().getOrDefault(name, Silence.NONE);
           Silence is =
               was.next(
-                  there,
+                  there(signal),
                   functions.stream().anyMatch(situation.running()::contains),
                   situation.now());
           if (!is.equals(Silence.NONE)) {
@@ -203,9 +227,7 @@ public final class Interlocks {
             boolean third = situation.count(latch) + 1 >= Silence.LATCH_AT_COUNT;
             events.add(
                 new Event(Event.Type.SILENT, latch, name + " is " + reason(signal), third, ""));
-          } else if (!there
-              && is.outlasts(limit(name), situation.now())
-              && !situation.latched(latch)) {
+          } else if (is.outlasts(limit(name), situation.now()) && !situation.latched(latch)) {
             events.add(
                 new Event(Event.Type.LATCHED, latch, name + " is " + reason(signal), true, ""));
           }
@@ -253,7 +275,7 @@ public final class Interlocks {
   }
 
   /** What a latch stops; a name that is known no more (the configuration changed) stops all. */
-  Set<TankFunction> stoppedBy(String name) {
+  private Set<TankFunction> stoppedBy(String name) {
     for (InterlockSpec spec : specs) {
       if (spec.name().equals(name)) {
         return new TreeSet<>(spec.stops());
@@ -265,7 +287,8 @@ public final class Interlocks {
         return functions;
       }
     }
-    return EnumSet.allOf(TankFunction.class);
+    TankFunction function = deviceLatches.get(name);
+    return function == null ? EnumSet.allOf(TankFunction.class) : EnumSet.of(function);
   }
 
   private void addSilenceStops(
@@ -275,7 +298,7 @@ public final class Interlocks {
           Signal signal = situation.signals().get(name);
           Silence silence = silences.getOrDefault(name, Silence.NONE);
           String why = "";
-          if (signal == null || !signal.good()) {
+          if (!there(signal)) {
             why = name + " is " + reason(signal);
           } else if (silence.resting(situation.now())) {
             why = "resting after " + name + " was lost";
@@ -288,17 +311,7 @@ public final class Interlocks {
         });
   }
 
-  /** The trip that others coming now are consequences of; null for none. */
-  private static @Nullable String standingFirstOut(State state, long now) {
-    String first = state.firstOut();
-    return first != null
-            && (state.watch(first).phase() == Watch.Phase.TRIPPED
-                || now - state.firstOutNanos() < TOGETHER_NANOS)
-        ? first
-        : null;
-  }
-
-  private boolean armed(InterlockSpec spec, State before, Situation situation) {
+  private static boolean armed(InterlockSpec spec, State before, Situation situation) {
     return switch (spec.arming()) {
       case ALWAYS -> true;
       case WANTED -> touches(spec, situation.wanted());
@@ -308,10 +321,13 @@ public final class Interlocks {
     };
   }
 
-  /** Whether the function runs no more only because a trip that stands has stopped it. */
-  private boolean followsFirstOut(InterlockSpec spec, State before, long now) {
-    String first = standingFirstOut(before, now);
-    return first != null && !first.equals(spec.name()) && touches(spec, stoppedBy(first));
+  /** Whether the function runs no more only because the first-out has stopped it. */
+  private static boolean followsFirstOut(InterlockSpec spec, State before, long now) {
+    FirstOut first = before.firstOut();
+    return first != null
+        && !first.name().equals(spec.name())
+        && first.draws(before, now)
+        && touches(spec, first.stopped());
   }
 
   private static boolean touches(InterlockSpec spec, Set<TankFunction> functions) {
@@ -341,16 +357,15 @@ public final class Interlocks {
     return Telling.of(spec.cause(), situation.signals());
   }
 
+  private static boolean there(@Nullable Signal signal) {
+    return signal != null && signal.good();
+  }
+
   private static String reason(@Nullable Signal signal) {
     return signal == null ? "not configured" : signal.reason();
   }
 
   private static String seconds(long nanos) {
     return TimeUnit.NANOSECONDS.toSeconds(nanos) + " s";
-  }
-
-  /** The functions that need each signal, for pages and tests. */
-  public Map<String, Set<TankFunction>> needs() {
-    return Map.copyOf(needs);
   }
 }

@@ -61,8 +61,11 @@ public record Watch(
 
   /** Whether the latch condition has stood for its delay, armed. */
   boolean latches(InterlockSpec spec, long now) {
-    return phase == Phase.TRIPPED
-        && armedNanos != null
+    return phase == Phase.TRIPPED && latchIsDue(spec, now);
+  }
+
+  private boolean latchIsDue(InterlockSpec spec, long now) {
+    return armedNanos != null
         && latchNanos != null
         && now - Math.max(latchNanos, armedNanos) >= spec.latchForNanos();
   }
@@ -101,7 +104,9 @@ public record Watch(
 
   private Watch tripping(InterlockSpec spec, long now) {
     boolean due =
-        phase == Phase.STANDING && armedNanos != null && now - armedNanos >= spec.forNanos();
+        phase == Phase.STANDING
+            && (latchIsDue(spec, now)
+                || (armedNanos != null && now - armedNanos >= spec.forNanos()));
     return due ? new Watch(Phase.TRIPPED, now, armedNanos, latchNanos, restUntilNanos) : this;
   }
 
