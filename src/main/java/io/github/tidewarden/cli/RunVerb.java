@@ -20,7 +20,7 @@ final class RunVerb extends Verb {
     configuration.notices().forEach(notice -> err().println("note: " + notice));
     err().flush();
     Daemon daemon = Daemon.start(configuration, new LoggingWatcher());
-    Thread stop = new Thread(() -> daemon.stop("the daemon was told to stop", Exit.OK), "stop");
+    Thread stop = new Thread(() -> end(daemon), "stop");
     Runtime.getRuntime().addShutdownHook(stop);
     Exit exit = daemon.awaitEnd();
     try {
@@ -31,5 +31,11 @@ final class RunVerb extends Verb {
       stop.join();
     }
     return exit;
+  }
+
+  /** Without the halt, the exit code would be that of the signal whatever was done about it. */
+  private static void end(Daemon daemon) {
+    Exit exit = daemon.stop("the daemon was told to stop", Exit.OK);
+    Runtime.getRuntime().halt(exit.code());
   }
 }

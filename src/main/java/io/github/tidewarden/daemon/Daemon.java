@@ -166,17 +166,25 @@ public final class Daemon implements AutoCloseable {
     return loop.awaitEnd();
   }
 
-  /** Puts everything to rest, says so, and ends; within {@link #STOP_BOUND}. */
-  public void stop(String why, Exit exit) {
+  /**
+   * Puts everything to rest, says so, and ends; within {@link #STOP_BOUND}.
+   *
+   * @return how it ended
+   */
+  public Exit stop(String why, Exit exit) {
     mailbox.post(new Letter.Stop(why, exit));
+    Exit ended = Exit.SOFTWARE;
     try {
-      if (!loop.awaitEnd(STOP_BOUND.toMillis() / 2)) {
+      if (loop.awaitEnd(STOP_BOUND.toMillis() / 2)) {
+        ended = loop.awaitEnd();
+      } else {
         LOG.error("the control thread did not end; the devices drop out by themselves");
       }
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
     }
     close();
+    return ended;
   }
 
   @Override
@@ -316,7 +324,7 @@ public final class Daemon implements AutoCloseable {
     @Override
     public void takenOver() {
       LOG.error("another client has taken this daemon's place at the broker");
-      mailbox.post(new Letter.Stop("another client has taken over the client id", Exit.ANOTHER));
+      takenOver = true;
     }
 
     @Override

@@ -34,8 +34,16 @@ final class Outbox {
   /** Topics on which a command of one sort may wait. */
   static final int MOST_COMMANDS = 4096;
 
-  private final Map<String, Outgoing> rests = new LinkedHashMap<>();
-  private final Map<String, Outgoing> runs = new LinkedHashMap<>();
+  /**
+   * A command that waits.
+   *
+   * @param sinceMonoNanos since when a command of its sort has waited on its topic without a break:
+   *     renewals that replace each other must not hide that none has gone out
+   */
+  private record Waiting(Outgoing outgoing, long sinceMonoNanos) {}
+
+  private final Map<String, Waiting> rests = new LinkedHashMap<>();
+  private final Map<String, Waiting> runs = new LinkedHashMap<>();
   private final Deque<Outgoing> notes = new ArrayDeque<>();
   private @Nullable Outgoing echo;
 
@@ -50,15 +58,18 @@ final class Outbox {
 
   /** Takes a command; false if there is no room. */
   boolean offer(Outgoing outgoing, Command command) {
-    Map<String, Outgoing> own = command.runs() ? runs : rests;
+    Map<String, Waiting> own = command.runs() ? runs : rests;
     if (!command.runs()) {
       runs.remove(outgoing.topic());
     }
-    own.remove(outgoing.topic());
+    Waiting replaced = own.remove(outgoing.topic());
     if (own.size() >= MOST_COMMANDS) {
       return false;
     }
-    own.put(outgoing.topic(), outgoing);
+    own.put(
+        outgoing.topic(),
+        new Waiting(
+            outgoing, replaced == null ? outgoing.takenMonoNanos() : replaced.sinceMonoNanos()));
     return true;
   }
 
@@ -84,7 +95,7 @@ final class Outbox {
     }
     Outgoing next = first(rests);
     if (next == null && !runs.isEmpty()) {
-      Outgoing oldestRun = runs.values().iterator().next();
+      Outgoing oldestRun = runs.values().iterator().next().outgoing();
       next = oldestRun.takenMonoNanos() - provenNanos <= 0 ? first(runs) : null;
     }
     if (next == null) {
@@ -101,12 +112,12 @@ final class Outbox {
     return next;
   }
 
-  private static @Nullable Outgoing first(Map<String, Outgoing> waiting) {
+  private static @Nullable Outgoing first(Map<String, Waiting> waiting) {
     var iterator = waiting.values().iterator();
     if (!iterator.hasNext()) {
       return null;
     }
-    Outgoing first = iterator.next();
+    Outgoing first = iterator.next().outgoing();
     iterator.remove();
     return first;
   }
@@ -120,20 +131,25 @@ final class Outbox {
     return was;
   }
 
-  /** When the oldest command was taken that is not yet acknowledged, or null if there is none. */
+  /**
+   * Since when a command has been without an acknowledgement, whether it waits or is under way, or
+   * null if there is none.
+   */
   @Nullable Long oldestCommandMonoNanos() {
     Long oldest = null;
-    for (Outgoing outgoing : commands()) {
-      if (oldest == null || outgoing.takenMonoNanos() - oldest < 0) {
-        oldest = outgoing.takenMonoNanos();
+    for (Waiting command : commands()) {
+      if (oldest == null || command.sinceMonoNanos() - oldest < 0) {
+        oldest = command.sinceMonoNanos();
       }
     }
     return oldest;
   }
 
-  private List<Outgoing> commands() {
-    List<Outgoing> all = new ArrayList<>();
-    underWay.stream().filter(sent -> sent.command() != null).forEach(all::add);
+  private List<Waiting> commands() {
+    List<Waiting> all = new ArrayList<>();
+    underWay.stream()
+        .filter(sent -> sent.command() != null)
+        .forEach(sent -> all.add(new Waiting(sent, sent.takenMonoNanos())));
     all.addAll(rests.values());
     all.addAll(runs.values());
     return all;
@@ -151,9 +167,10 @@ final class Outbox {
   /** Forgets everything and returns the commands that were not acknowledged. */
   List<Command> clear() {
     List<Command> unsure = new ArrayList<>();
-    for (Outgoing outgoing : commands()) {
-      if (outgoing.command() != null) {
-        unsure.add(outgoing.command());
+    for (Waiting waiting : commands()) {
+      Command command = waiting.outgoing().command();
+      if (command != null) {
+        unsure.add(command);
       }
     }
     rests.clear();

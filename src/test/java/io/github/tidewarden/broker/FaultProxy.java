@@ -24,7 +24,9 @@ public final class FaultProxy implements AutoCloseable {
     /** They vanish, both ways, and the connections stay open. */
     BLACK_HOLE,
     /** They go to the broker; nothing comes back. */
-    MUTE
+    MUTE,
+    /** New connections are cut as soon as they are taken, as if there were no broker. */
+    REFUSE
   }
 
   private final ServerSocket server;
@@ -82,6 +84,10 @@ public final class FaultProxy implements AutoCloseable {
       try {
         Socket near = server.accept();
         accepted.incrementAndGet();
+        if (mode == Mode.REFUSE) {
+          near.close();
+          continue;
+        }
         open.add(near);
         near.setTcpNoDelay(true);
         Socket far = new Socket(InetAddress.getLoopbackAddress(), brokerPort);

@@ -155,6 +155,28 @@ class OutboxTest {
     assertThat(outbox.oldestCommandMonoNanos()).isEqualTo(5);
   }
 
+  /** A short lease is renewed as often as an acknowledgement may take. */
+  @Test
+  void renewalsThatReplaceEachOtherDoNotHideThatNoneGoesOut() {
+    run("a", "run 1", 10);
+    run("a", "run 2", 12);
+    run("a", "run 3", 14);
+    assertThat(outbox.next(9)).isNull();
+    assertThat(outbox.oldestCommandMonoNanos()).isEqualTo(10);
+
+    Outgoing sent = outbox.next(14);
+    assertThat(outbox.oldestCommandMonoNanos()).isEqualTo(14);
+    outbox.done(sent);
+    assertThat(outbox.oldestCommandMonoNanos()).isNull();
+  }
+
+  @Test
+  void aRestThatTakesTheRunsPlaceWaitsOnItsOwnAccount() {
+    run("a", "run", 10);
+    rest("a", "rest", 12);
+    assertThat(outbox.oldestCommandMonoNanos()).isEqualTo(12);
+  }
+
   @Test
   void whatIsClearedReturnsEveryCommandThatWasNotAcknowledged() {
     rest("a", "acknowledged", 1);

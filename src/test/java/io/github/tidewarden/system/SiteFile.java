@@ -74,6 +74,7 @@ final class SiteFile {
   SiteFile() {
     figures.put("site", site);
     figures.put("zone", zoneNearMidnight());
+    figures.put("broker", "mqtt://127.0.0.1:1883");
     figures.put("redox-keys", "stale-after: 60 s");
     figures.put("most-per-night", "60 min");
   }
