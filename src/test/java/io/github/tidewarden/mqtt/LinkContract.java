@@ -390,7 +390,7 @@ abstract class LinkContract {
   @Test
   void leavesNoThreadsBehindAfterManyConnectionsAndUsesNoWallClockTimer() {
     try (FaultProxy proxy = new FaultProxy(uri);
-        Station station = Station.named("leak-check", proxy.uri()).awaitSubscribed()) {
+        Station station = Station.named(leakCheck(), proxy.uri()).awaitSubscribed()) {
       for (int round = 2; round <= 21; round++) {
         proxy.cut();
         station.awaitEvents("subscribed", round);
@@ -402,10 +402,15 @@ abstract class LinkContract {
     await("all threads end").atMost(Station.PATIENCE).until(() -> libraryThreads().count() == 0);
   }
 
-  private static Stream<String> libraryThreads() {
+  /** A site of this class alone, since the threads are told apart by their names. */
+  private String leakCheck() {
+    return "leak-check-" + getClass().getSimpleName();
+  }
+
+  private Stream<String> libraryThreads() {
     return Thread.getAllStackTraces().keySet().stream()
         .map(Thread::getName)
-        .filter(name -> name.startsWith("MQTT ") && name.contains("tidewarden-leak-check"));
+        .filter(name -> name.startsWith("MQTT ") && name.contains(leakCheck()));
   }
 
   private static List<String> timerThreads() {
