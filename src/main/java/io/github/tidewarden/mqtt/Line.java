@@ -40,7 +40,7 @@ import org.jspecify.annotations.Nullable;
 final class Line implements NetworkModule {
   private static final int PLAIN_PORT = 1883;
   private static final int TLS_PORT = 8883;
-  private static final int PARTING_MILLIS = 250;
+  private static final int PARTING_MILLIS = 500;
 
   private final String host;
   private final int port;
@@ -146,9 +146,10 @@ final class Line implements NetworkModule {
   }
 
   /**
-   * From now on {@link #stop} leaves the broker {@value #PARTING_MILLIS} ms to close first. Closing
-   * over bytes that have not been read resets the connection, and a broker that sees the reset
-   * before the good-bye publishes the last will.
+   * From now on {@link #stop} leaves the broker {@value #PARTING_MILLIS} ms to close first, as it
+   * does on a good-bye. A broker that sees the end of the connection before it has taken in the
+   * good-bye publishes the last will: one that hands messages to another thread, and any if closing
+   * over bytes that were not read has reset the connection.
    */
   void partInPeace() {
     partingInPeace = true;
@@ -160,7 +161,7 @@ final class Line implements NetworkModule {
     Socket present = socket;
     if (present != null) {
       if (partingInPeace) {
-        awaitBrokersClose(present);
+        awaitBrokersClose();
       }
       closeQuietly(present);
     }
@@ -170,12 +171,9 @@ final class Line implements NetworkModule {
     }
   }
 
-  private void awaitBrokersClose(Socket present) {
+  private void awaitBrokersClose() {
     try {
-      present.shutdownOutput();
       inputEnded.await(PARTING_MILLIS, TimeUnit.MILLISECONDS);
-    } catch (IOException alreadyClosed) {
-      // Then there is nothing to wait for.
     } catch (InterruptedException interrupted) {
       Thread.currentThread().interrupt();
     }

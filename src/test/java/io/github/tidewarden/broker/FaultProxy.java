@@ -93,8 +93,9 @@ public final class FaultProxy implements AutoCloseable {
         Socket far = new Socket(InetAddress.getLoopbackAddress(), brokerPort);
         far.setTcpNoDelay(true);
         open.add(far);
-        spawn(() -> pump(near, far, false));
-        spawn(() -> pump(far, near, true));
+        AtomicInteger ways = new AtomicInteger(2);
+        spawn(() -> pump(near, far, false, ways));
+        spawn(() -> pump(far, near, true, ways));
       } catch (IOException gone) {
         // The broker is down or the proxy closed; whoever connected sees its end.
         cut();
@@ -102,10 +103,10 @@ public final class FaultProxy implements AutoCloseable {
     }
   }
 
-  private void pump(Socket from, Socket to, boolean fromBroker) {
+  /** Passes one way on until its end, and the end too; the last of both ways closes. */
+  private void pump(Socket from, Socket to, boolean fromBroker, AtomicInteger ways) {
     byte[] buffer = new byte[64 * 1024];
-    try (from;
-        to) {
+    try {
       InputStream in = from.getInputStream();
       OutputStream out = to.getOutputStream();
       for (int count = in.read(buffer); count >= 0; count = in.read(buffer)) {
@@ -117,11 +118,15 @@ public final class FaultProxy implements AutoCloseable {
           out.write(buffer, 0, count);
         }
       }
+      to.shutdownOutput();
     } catch (IOException cut) {
-      // Closing both ends, above, is all there is to do.
+      ways.set(1);
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
-    } finally {
+    }
+    if (ways.decrementAndGet() <= 0) {
+      closeQuietly(from);
+      closeQuietly(to);
       open.remove(from);
       open.remove(to);
     }

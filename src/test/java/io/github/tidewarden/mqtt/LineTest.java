@@ -4,10 +4,12 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
 import java.io.IOException;
+import java.io.InputStream;
 import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
 import java.net.SocketException;
+import java.net.SocketTimeoutException;
 import java.net.URI;
 import java.time.Duration;
 import java.util.concurrent.CompletableFuture;
@@ -86,16 +88,34 @@ class LineTest {
   }
 
   @Test
-  void partingInPeaceLetsThePeerReadTheGoodByeOverUnreadBytes() throws IOException {
+  void partingInPeaceLetsThePeerCloseFirst() throws Exception {
     Line line = line();
     line.start();
     try (Socket peer = server.accept()) {
-      peer.getOutputStream().write(new byte[] {9, 9});
+      InputStream fromPeer = line.getInputStream();
       line.getOutputStream().write(new byte[] {1, 2});
       line.partInPeace();
       CompletableFuture<Void> stopped = CompletableFuture.runAsync(line::stop);
-      assertThat(peer.getInputStream().readAllBytes()).containsExactly(1, 2);
-      stopped.join();
+      assertThat(peer.getInputStream().readNBytes(2)).containsExactly(1, 2);
+      peer.setSoTimeout(50);
+      assertThatThrownBy(() -> peer.getInputStream().read())
+          .isInstanceOf(SocketTimeoutException.class);
+      peer.shutdownOutput();
+      assertThat(fromPeer.read()).isEqualTo(-1);
+      peer.setSoTimeout(10_000);
+      assertThat(peer.getInputStream().read()).isEqualTo(-1);
+      stopped.get(10, TimeUnit.SECONDS);
+    }
+  }
+
+  @Test
+  void partingInPeaceIsBoundedIfThePeerNeverCloses() throws Exception {
+    Line line = line();
+    line.start();
+    try (Socket peer = server.accept()) {
+      line.partInPeace();
+      CompletableFuture.runAsync(line::stop).get(10, TimeUnit.SECONDS);
+      assertThat(peer.getInputStream().read()).isEqualTo(-1);
     }
   }
 }
