@@ -70,6 +70,7 @@ public final class Checkpoint {
       open.put("id", opened.id());
       open.put("boot", opened.boot());
       open.put("mono-ms", opened.monoMillis());
+      open.put("runs", opened.runs());
       fields.put("open-window", open);
     }
     fields.put("closed-windows", memory.closed());
@@ -105,7 +106,7 @@ public final class Checkpoint {
 
   private static TankMemory.OpenedWindow window(Fields fields) {
     return new TankMemory.OpenedWindow(
-        fields.text("id"), fields.text("boot"), fields.count("mono-ms"));
+        fields.text("id"), fields.text("boot"), fields.count("mono-ms"), fields.count("runs"));
   }
 
   private static Map<String, Object> of(Spend spend) {

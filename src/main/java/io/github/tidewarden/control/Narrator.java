@@ -5,7 +5,6 @@ import io.github.tidewarden.dosing.OzoneDosing;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.Event;
-import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
@@ -42,25 +41,24 @@ final class Narrator {
 
   private final Turn turn;
   private final Map<String, Story.Told> qualities;
+  private final Map<String, String> trips;
   private Course window;
   private Course run;
-  private int runs;
-  private long windowMillis;
   private String refusal;
-  private long refusalNanos;
+  private @Nullable Long refusalNanos;
   private String refusalText;
   private @Nullable String state;
   private long stateNanos;
   private String proposal = "";
+  private boolean courseGoesOn;
 
   Narrator(Turn turn) {
     this.turn = turn;
     Story story = turn.before.story();
     qualities = new TreeMap<>(story.qualities());
+    trips = new TreeMap<>(story.trips());
     window = story.window();
     run = story.run();
-    runs = story.runs();
-    windowMillis = story.windowMillis();
     refusal = story.refusal();
     refusalNanos = story.refusalNanos();
     refusalText = story.refusalText();
@@ -70,27 +68,34 @@ final class Narrator {
 
   Story story() {
     return new Story(
-        window,
-        run,
-        runs,
-        windowMillis,
-        refusal,
-        refusalNanos,
-        refusalText,
-        Map.copyOf(qualities),
-        state,
-        stateNanos);
+        window, run, refusal, refusalNanos, refusalText, qualities, trips, state, stateNanos);
   }
 
-  /** A redox value that was believed goes into the course of the window and of the run. */
+  /** A redox value that was believed is one more point of the courses. */
   void hears(SensorSpec spec, Sensor was, Sensor is) {
     OzoneSpec ozone = turn.tank.spec.ozone();
-    if (ozone != null
-        && ozone.probes().contains(spec.name())
-        && is.arrivalNumber() != was.arrivalNumber()) {
-      window = window.with(is.value());
-      run = run.with(is.value());
+    courseGoesOn |=
+        ozone != null
+            && ozone.probes().contains(spec.name())
+            && is.arrivalNumber() != was.arrivalNumber();
+  }
+
+  /** Once the signals of this turn are known: the highest good probe goes into the courses. */
+  void followsRedox() {
+    Double highest = highestRedox();
+    if (courseGoesOn && highest != null) {
+      window = window.with(highest);
+      run = run.with(highest);
     }
+  }
+
+  private @Nullable Double highestRedox() {
+    OzoneSpec ozone = turn.tank.spec.ozone();
+    return turn.signals.values().stream()
+        .filter(s -> ozone != null && ozone.probes().contains(s.name()) && s.good())
+        .map(Signal::value)
+        .max(Double::compare)
+        .orElse(null);
   }
 
   /** Events of interlocks, signals and devices. */
@@ -98,7 +103,6 @@ final class Narrator {
     for (Event event : events) {
       Map<String, Object> fields = new LinkedHashMap<>();
       fields.put(Fields.NAME, event.name());
-      fields.put(Fields.LATCHED, event.latched());
       Kind kind =
           switch (event.type()) {
             case TRIP -> Kind.TRIP;
@@ -108,6 +112,9 @@ final class Narrator {
             case SILENT -> Kind.SILENT;
             case DEVICE -> Kind.DEVICE;
           };
+      if (kind == Kind.TRIP || kind == Kind.LATCHED || kind == Kind.SILENT) {
+        fields.put(Fields.LATCHED, event.latched());
+      }
       if (event.type() == Event.Type.TRIP) {
         fields.put(Fields.FIRST_OUT, event.firstOut());
         fields.put("stops", stopped(event.name()));
@@ -129,6 +136,11 @@ final class Narrator {
   }
 
   private void tellsTrip(Event event) {
+    if (event.type() == Event.Type.TRIP) {
+      trips.put(event.name(), event.why());
+    } else if (event.type() == Event.Type.CLEARED) {
+      trips.remove(event.name());
+    }
     if (event.latched() || event.type() == Event.Type.TRIP) {
       tellTrip(event.name(), event.why(), event.latched());
     } else if (event.type() == Event.Type.CLEARED
@@ -139,17 +151,15 @@ final class Narrator {
 
   /** After a connect: what stands is told again, and what does not is taken back. */
   void tellsAllTrips() {
-    TreeSet<String> names = new TreeSet<>();
-    for (InterlockSpec spec : turn.tank.spec.interlocks()) {
-      names.add(spec.name());
-    }
-    names.addAll(turn.memory.latches().keySet());
+    TreeSet<String> names = new TreeSet<>(turn.memory.latches().keySet());
+    turn.tank.spec.interlocks().forEach(spec -> names.add(spec.name()));
     for (String name : names) {
-      String why = turn.memory.latches().get(name);
+      String latch = turn.memory.latches().get(name);
+      String why = latch == null ? trips.get(name) : latch;
       if (why == null) {
         tellTripOver(name);
       } else {
-        tellTrip(name, why, true);
+        tellTrip(name, why, latch != null);
       }
     }
     state = null;
@@ -183,14 +193,12 @@ final class Narrator {
         names.add(stop.name());
       }
     }
-    if (causes.isEmpty()) {
-      refusal = "";
-      return;
-    }
-    refusalText = causes.get(0);
+    refusalText = causes.isEmpty() ? "" : causes.get(0);
     String key = String.join(" ", names);
-    if (!key.equals(refusal)
-        && (refusal.isEmpty() || turn.now.since(refusalNanos) >= QUIET_NANOS)) {
+    Long told = refusalNanos;
+    if (!causes.isEmpty()
+        && !key.equals(refusal)
+        && (told == null || turn.now.since(told) >= QUIET_NANOS)) {
       refusal = key;
       refusalNanos = turn.now.monoNanos();
       Map<String, Object> fields = new LinkedHashMap<>();
@@ -222,14 +230,15 @@ final class Narrator {
 
   void windowOpens() {
     window = Course.NONE;
-    runs = 0;
-    windowMillis = 0;
+    courseGoesOn = true;
+    refusal = "";
+    refusalNanos = null;
     refusalText = "";
   }
 
-  void windowCloses(LocalDate night, String why, Map<String, Object> fields) {
+  void windowCloses(LocalDate night, long runs, String why, Map<String, Object> fields) {
     long given = turn.memory.spentInNightMillis(night);
-    fields.put("runs", (long) runs);
+    fields.put("runs", runs);
     fields.put(Fields.GIVEN_MS, given);
     fields.put(Fields.GIVEN_MG, milligrams(given));
     course("redox", window, fields);
@@ -241,15 +250,8 @@ final class Narrator {
   }
 
   void runBegins() {
-    run = Course.NONE;
-    for (Signal probe : probes()) {
-      run = run.with(probe.value());
-    }
-    runs++;
-  }
-
-  void runSettles(long spentMillis) {
-    windowMillis += spentMillis;
+    Double highest = highestRedox();
+    run = highest == null ? Course.NONE : Course.NONE.with(highest);
   }
 
   Map<String, Object> runCourse() {
@@ -321,13 +323,6 @@ final class Narrator {
       figures.put("reason", signal.reason());
     }
     return figures;
-  }
-
-  private List<Signal> probes() {
-    OzoneSpec ozone = turn.tank.spec.ozone();
-    return turn.signals.values().stream()
-        .filter(s -> ozone != null && ozone.probes().contains(s.name()) && s.heard())
-        .toList();
   }
 
   private static String word(Quality quality) {

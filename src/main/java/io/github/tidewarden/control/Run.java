@@ -9,7 +9,7 @@ import org.jspecify.annotations.Nullable;
  *
  * @param number counts the runs of the tank, from 1
  * @param night whose allowance it takes
- * @param reservedMillis running time taken from the allowance for it so far, ms
+ * @param reservedMillis running time that is taken from the allowance for it, ms
  * @param spend what it can have spent at most, once it has ended; null while it may still run
  */
 record Run(long number, LocalDate night, long reservedMillis, @Nullable Spend spend) {

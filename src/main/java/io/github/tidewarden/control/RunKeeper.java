@@ -27,7 +27,7 @@ final class RunKeeper {
     Lease was = turn.lease;
     Lease is = decision.lease();
     if (was == null && is != null) {
-      begins(proposal);
+      begins(proposal, is);
     } else if (was != null && is == null) {
       ends(was, proposal, decision);
     } else if (is == null && isReserved() && (!proposal.run() || !decision.denials().isEmpty())) {
@@ -46,18 +46,17 @@ final class RunKeeper {
 
   private long number() {
     Run run = turn.memory.run();
-    return run == null || run.spend() != null
-        ? Math.max(turn.memory.lastRun(), run == null ? 0 : run.number()) + 1
-        : run.number();
+    return run == null ? turn.memory.lastRun() + 1 : run.number();
   }
 
+  /** Nothing is reserved for a next run before the account of the last one is closed. */
   private void reserve(OzoneDosing.Proposal proposal, long nanos) {
     Run run = turn.memory.run();
     OpenWindow window = turn.window;
-    if (window == null) {
+    if (window == null || (run != null && run.spend() != null)) {
       return;
     }
-    LocalDate night = run != null && run.spend() == null ? run.night() : window.night();
+    LocalDate night = run == null ? window.night() : run.night();
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.NIGHT, night.toString());
     fields.put(Fields.RUN, number());
@@ -67,11 +66,12 @@ final class RunKeeper {
     turn.reserve(proposal.why(), fields);
   }
 
-  private void begins(OzoneDosing.Proposal proposal) {
+  private void begins(OzoneDosing.Proposal proposal, Lease lease) {
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.RUN, number());
     turn.narrator.runBegins();
     fields.putAll(turn.narrator.vector());
+    fields.put("lease-s", (long) lease.seconds());
     turn.write(Kind.RUN, proposal.why(), fields);
   }
 
@@ -138,7 +138,6 @@ final class RunKeeper {
     fields.put(Fields.SPENT_MS, spentMillis);
     fields.put(Fields.SPENT_MG, turn.narrator.milligrams(spentMillis));
     fields.put(Fields.OVER_IN_MS, 0L);
-    turn.narrator.runSettles(spentMillis);
     turn.write(Kind.SETTLED, why, fields);
     turn.ended = null;
   }

@@ -24,6 +24,15 @@ public final class Site {
   /** At most so many refused requests are recorded in a minute; the others are only answered. */
   static final int MOST_REFUSALS = 20;
 
+  /**
+   * At most so many acts are taken on in a minute. With {@link #MOST_REFUSALS} few enough that
+   * {@link SiteMemory#MOST_REQUESTS} covers the time in which a request may be replayed.
+   */
+  static final int MOST_ACTS = 60;
+
+  /** At most so many acts wait for the disk. */
+  static final int MOST_WAITING = 16;
+
   private static final long MINUTE_NANOS = TimeUnit.MINUTES.toNanos(1);
 
   private final SiteSpec spec;
@@ -96,7 +105,9 @@ public final class Site {
         (name, tank) ->
             states.put(name, tank.boot(started.tank(name), boot, recovered.lastSeen(), now)));
     return new Result(
-        new SiteState(started, states, Map.of(), 0, 0, now.monoNanos()), effects, now.monoNanos());
+        new SiteState(started, states, Map.of(), 0, 0, 0, now.monoNanos()),
+        effects,
+        now.monoNanos());
   }
 
   /** One step. */
@@ -130,8 +141,9 @@ public final class Site {
     private final List<Effect> others = new ArrayList<>();
     private SiteMemory memory;
     private long lastTicket;
+    private int acted;
     private int refusals;
-    private long refusalsNanos;
+    private long minuteNanos;
     private long wakeNanos;
 
     Step(SiteState state, Moment now) {
@@ -140,15 +152,16 @@ public final class Site {
       acts = new TreeMap<>(state.acts());
       memory = state.memory();
       lastTicket = state.lastTicket();
+      acted = state.acted();
       refusals = state.refusals();
-      refusalsNanos = state.refusalsNanos();
+      minuteNanos = state.minuteNanos();
       wakeNanos = now.monoNanos() + Turn.LONGEST_SLEEP_NANOS;
     }
 
     Result result() {
       sends.addAll(others);
       return new Result(
-          new SiteState(memory, states, acts, lastTicket, refusals, refusalsNanos),
+          new SiteState(memory, states, acts, lastTicket, acted, refusals, minuteNanos),
           sends,
           wakeNanos);
     }
@@ -160,7 +173,7 @@ public final class Site {
         try {
           result = tank.step(state, event, now);
         } catch (RuntimeException | AssertionError | StackOverflowError e) {
-          result = tank.fault(state, now, e.toString());
+          result = tank.fault(state, event, now, e.toString());
         }
         states.put(tank.spec.name(), result.state());
         wakeNanos = Math.min(wakeNanos, result.wakeNanos());
@@ -227,6 +240,11 @@ public final class Site {
     // Keeper's acts.
 
     void asked(Request request) {
+      if (now.since(minuteNanos) >= MINUTE_NANOS) {
+        acted = 0;
+        refusals = 0;
+        minuteNanos = now.monoNanos();
+      }
       KeeperAct act = KeeperAct.read(request.payload());
       if (act == null) {
         refuse(request, "", "", "it is not one JSON object within bounds");
@@ -238,6 +256,7 @@ public final class Site {
         return;
       }
       Map<String, Object> fields = new LinkedHashMap<>();
+      fields.put(Fields.NIGHT, Nights.nightOf(now.wall(), spec.zone()).toString());
       fields.put(Fields.ACT, act.act());
       fields.put(Fields.NAME, act.name());
       fields.put("text", act.text());
@@ -251,15 +270,17 @@ public final class Site {
       lastTicket = lastTicket == 0 ? participants : lastTicket + participants;
       acts.put(lastTicket, new SiteState.PendingAct(request.number(), record));
       others.add(new Effect.Write(record, lastTicket));
+      memory = memory.taking(act.id());
+      acted++;
     }
 
     private @Nullable String flaw(KeeperAct act) {
-      List<String> known = new ArrayList<>(memory.requests());
-      acts.values()
-          .forEach(waiting -> known.add((String) waiting.record().fields().get(KeeperAct.ID)));
-      String flaw = act.flaw(now, known);
+      String flaw = act.flaw(now, memory.requests());
       if (flaw != null) {
         return flaw;
+      }
+      if (acted >= MOST_ACTS || acts.size() >= MOST_WAITING) {
+        return "too many requests at once; ask again in a minute";
       }
       Tank tank = tanks.get(act.tank());
       if (tank == null) {
@@ -272,10 +293,6 @@ public final class Site {
 
     private void refuse(Request request, String by, String id, String why) {
       others.add(new Effect.Answer(request.number(), false, why));
-      if (now.since(refusalsNanos) >= MINUTE_NANOS) {
-        refusals = 0;
-        refusalsNanos = now.monoNanos();
-      }
       refusals++;
       if (refusals <= MOST_REFUSALS) {
         Map<String, Object> fields = new LinkedHashMap<>();
@@ -288,6 +305,12 @@ public final class Site {
     void synced(Event.Synced synced) {
       SiteState.PendingAct act = acts.remove(synced.ticket());
       if (act == null) {
+        for (Tank tank : owner(synced.ticket())) {
+          TankState.Pending waiting = state(tank).pending();
+          if (waiting != null && waiting.ticket() == synced.ticket()) {
+            memory = memory.noted(waiting.record());
+          }
+        }
         to(owner(synced.ticket()), synced);
         return;
       }
@@ -309,6 +332,7 @@ public final class Site {
         to(owner(unwritten.ticket()), unwritten);
         return;
       }
+      memory = memory.forgetting(new Fields(act.record().fields()).text(KeeperAct.ID));
       others.add(
           new Effect.Answer(act.request(), false, "it could not be recorded: " + unwritten.why()));
     }

@@ -72,11 +72,23 @@ public record SiteMemory(
   }
 
   private List<String> remembered(AuditRecord record) {
-    if (record.kind() != Kind.ACT && record.kind() != Kind.ACT_REFUSED) {
-      return requests;
-    }
-    String id = new Fields(record.fields()).text(KeeperAct.ID);
-    if (id.isEmpty()) {
+    boolean request = record.kind() == Kind.ACT || record.kind() == Kind.ACT_REFUSED;
+    return request ? with(new Fields(record.fields()).text(KeeperAct.ID)) : requests;
+  }
+
+  /** The memory with a request that is on its way to the disk, so that it is not taken again. */
+  SiteMemory taking(String id) {
+    return new SiteMemory(boot, lastSeen, with(id), tanks);
+  }
+
+  /** The memory without a request that did not get to the disk. */
+  SiteMemory forgetting(String id) {
+    return new SiteMemory(
+        boot, lastSeen, requests.stream().filter(known -> !known.equals(id)).toList(), tanks);
+  }
+
+  private List<String> with(String id) {
+    if (id.isEmpty() || requests.contains(id)) {
       return requests;
     }
     List<String> next = new ArrayList<>(requests);

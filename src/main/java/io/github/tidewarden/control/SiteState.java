@@ -10,16 +10,18 @@ import java.util.Map;
  * @param tanks the state of each tank, by name
  * @param acts keeper's acts on their way to the disk, by ticket
  * @param lastTicket the last ticket given for an act; 0 before the first
- * @param refusals refused requests recorded since {@code refusalsNanos}
- * @param refusalsNanos since when they are counted, monotonic
+ * @param acted acts taken on since {@code minuteNanos}
+ * @param refusals requests refused since {@code minuteNanos}
+ * @param minuteNanos since when they are counted, monotonic
  */
 public record SiteState(
     SiteMemory memory,
     Map<String, TankState> tanks,
     Map<Long, PendingAct> acts,
     long lastTicket,
+    int acted,
     int refusals,
-    long refusalsNanos) {
+    long minuteNanos) {
 
   /**
    * An act on its way to the disk.

@@ -9,29 +9,27 @@ import org.jspecify.annotations.Nullable;
  *
  * @param window redox while the window is open
  * @param run redox in the present run
- * @param runs runs in the present window
- * @param windowMillis running time already closed in the present window, ms
  * @param refusal the causes of the refusal recorded last; empty for none
- * @param refusalNanos when it was recorded, monotonic
- * @param refusalText the last refusal in the keeper's words
+ * @param refusalNanos when it was recorded, monotonic; null when none was in the present window
+ * @param refusalText why nothing may run now in the keeper's words; empty for no reason
  * @param qualities the quality of each signal as last recorded
+ * @param trips why each trip that stands, latched or not, was told to have acted
  * @param state what the state topic said last; null when nothing yet
  * @param stateNanos when it did, monotonic
  */
 record Story(
     Course window,
     Course run,
-    int runs,
-    long windowMillis,
     String refusal,
-    long refusalNanos,
+    @Nullable Long refusalNanos,
     String refusalText,
     Map<String, Told> qualities,
+    Map<String, String> trips,
     @Nullable String state,
     long stateNanos) {
 
   static final Story NOTHING =
-      new Story(Course.NONE, Course.NONE, 0, 0, "", 0, "", Map.of(), null, 0);
+      new Story(Course.NONE, Course.NONE, "", null, "", Map.of(), Map.of(), null, 0);
 
   /**
    * A signal's quality as it was last recorded.
@@ -42,7 +40,7 @@ record Story(
   record Told(Quality quality, long sinceNanos) {}
 
   /**
-   * How redox went over a span; of several probes the highest counts.
+   * How redox went over a span; of several good probes the highest counts.
    *
    * @param start first value, mV; null when none was heard
    * @param peak highest value, mV; null when none was heard

@@ -9,7 +9,9 @@ import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.Devices;
 import io.github.tidewarden.interlock.Interlocks;
 import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.science.Electrodes;
 import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
@@ -20,6 +22,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
@@ -127,7 +130,8 @@ final class Tank {
   TankState acted(TankState state, AuditRecord record, Moment now) {
     TankMemory memory = state.memory().apply(record, state.boot());
     if (state.faulted() && !memory.latches().containsKey(TankMemory.FAULT)) {
-      return boot(memory, state.boot(), null, now).reconnected(state.linkUp(), state.lastTicket());
+      return boot(memory, state.boot(), state.watchedUntil(), now)
+          .reconnected(state.linkUp(), state.lastTicket());
     }
     return state.remembering(memory);
   }
@@ -149,7 +153,7 @@ final class Tank {
   record Result(TankState state, List<Effect> effects, long wakeNanos) {}
 
   /** The state at a start of the daemon: all closed, all quiet, nothing heard. */
-  TankState boot(TankMemory memory, String boot, @Nullable Instant missedSince, Moment now) {
+  TankState boot(TankMemory memory, String boot, @Nullable Instant watchedUntil, Moment now) {
     OzoneDosing rule = dosing;
     return new TankState(
         memory,
@@ -166,7 +170,7 @@ final class Tank {
         now.monoNanos(),
         now.monoNanos(),
         null,
-        missedSince,
+        watchedUntil,
         false,
         Story.NOTHING);
   }
@@ -176,35 +180,56 @@ final class Tank {
     return new Turn(this, state, now).take(event);
   }
 
-  /** The state and effects after a step failed: everything at rest, and latched by a record. */
-  Result fault(TankState state, Moment now, String what) {
+  /**
+   * The state and effects after a step failed: everything at rest, and latched by a record. What
+   * was reserved counts as spent, as after a crash.
+   */
+  Result fault(TankState state, Event event, Moment now, String what) {
     Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.NIGHT, Nights.nightOf(now.wall(), zone).toString());
     fields.put(Fields.LATCHED, true);
     AuditRecord record =
         AuditRecord.of(now, spec.name(), Kind.FAULT, "a step failed: " + what, fields);
+    TankState.Pending waiting = state.pending();
+    TankMemory memory = state.memory();
+    if (waiting != null) {
+      memory = memory.apply(waiting.record(), state.boot());
+    }
+    TankState rested =
+        boot(memory.apply(record, state.boot()), state.boot(), state.watchedUntil(), now)
+            .failed(linkUp(state, event), state.lastTicket());
     List<Effect> effects = new ArrayList<>();
     gate.restAll().forEach(command -> effects.add(new Effect.Send(command)));
     effects.add(new Effect.Write(record, 0));
-    TankState rested =
-        new TankState(
-            state.memory().apply(record, state.boot()),
-            state.boot(),
-            Map.of(),
-            Map.of(),
-            Interlocks.State.QUIET,
-            dosing == null ? null : dosing.atBoot(now),
-            null,
-            null,
-            null,
-            state.lastTicket(),
-            state.linkUp(),
-            now.monoNanos(),
-            now.monoNanos(),
-            null,
-            null,
-            true,
-            Story.NOTHING);
+    effects.add(faultTrip(rested.memory(), now));
+    effects.add(faultState(rested.memory(), now));
     return new Result(rested, effects, now.monoNanos() + Turn.LONGEST_SLEEP_NANOS);
+  }
+
+  private static boolean linkUp(TankState state, Event event) {
+    return event instanceof Event.LinkUp || (state.linkUp() && !(event instanceof Event.LinkDown));
+  }
+
+  private Effect faultTrip(TankMemory memory, Moment now) {
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("at", Figures.recordTime(now.wall()));
+    content.put("why", fault(memory));
+    content.put(Fields.LATCHED, true);
+    return new Effect.Tell(spec.name() + "/trip/" + TankMemory.FAULT, content);
+  }
+
+  /** What the state topic says while the tank only rests after a fault. */
+  Effect faultState(TankMemory memory, Moment now) {
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("at", Figures.recordTime(now.wall()));
+    content.put("ozone", dosing == null ? "none" : "rest");
+    content.put("why", fault(memory));
+    content.put(Fields.LATCHED, List.copyOf(memory.latches().keySet()));
+    return new Effect.Tell(spec.name() + "/state", content);
+  }
+
+  private static String fault(TankMemory memory) {
+    return Objects.requireNonNull(memory.latches().get(TankMemory.FAULT));
   }
 
   /** The next ticket after {@code last}; tickets of different tanks never meet, and none is 0. */

@@ -61,8 +61,9 @@ public record TankMemory(
    * @param id see {@code OpenWindow.id()}
    * @param boot in which it opened
    * @param monoMillis when it opened, monotonic in that boot
+   * @param runs how many runs have begun in it
    */
-  record OpenedWindow(String id, String boot, long monoMillis) {}
+  record OpenedWindow(String id, String boot, long monoMillis, long runs) {}
 
   /**
    * Copies the collections; maps are sorted, so that the same memory is always written the same.
@@ -86,9 +87,13 @@ public record TankMemory(
         + (run == null ? 0 : run.countedMillis());
   }
 
-  /** How often a name tripped or fell silent in a night. */
-  Map<String, Integer> countsIn(LocalDate asked) {
-    return asked.equals(night) ? counts : Map.of();
+  /**
+   * How often a name tripped or fell silent in a night.
+   *
+   * @param trusted whether the clock that names the night is; if not, the last night goes on
+   */
+  Map<String, Integer> countsIn(LocalDate asked, boolean trusted) {
+    return asked.equals(night) || !trusted ? counts : Map.of();
   }
 
   /**
@@ -102,11 +107,12 @@ public record TankMemory(
     return switch (record.kind()) {
       case START -> crashed(record, boot);
       case RESERVED -> reserved(fields, record, boot);
+      case RUN -> began();
       case REST -> ended(fields, record, boot, false);
       case SETTLED -> ended(fields, record, boot, true);
-      case TRIP, SILENT -> counted(fields).latchedIf(fields, record.why());
+      case TRIP, SILENT -> counted(fields, record.trusted()).latchedIf(fields, record.why());
       case LATCHED -> latchedIf(fields, record.why());
-      case FAULT -> withLatch(FAULT, record.why());
+      case FAULT -> crashed(record, boot).withLatch(FAULT, record.why());
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT ->
           fields.text(Fields.ACT).equals(KeeperAct.RESET)
@@ -118,6 +124,7 @@ public record TankMemory(
     };
   }
 
+  /** After a run broke off without an account of it: all that was reserved counts as spent. */
   private TankMemory crashed(AuditRecord record, String boot) {
     Run open = run;
     if (open == null) {
@@ -158,7 +165,7 @@ public record TankMemory(
         Spend.endingAt(end, boot, open.night(), fields.count(Fields.SPENT_MS) * 1_000_000);
     return settled
         ? account(open.number(), spend)
-        : withRun(new Run(open.number(), open.night(), open.reservedMillis(), spend));
+        : withRun(new Run(open.number(), open.night(), spend.spentMillis(), spend));
   }
 
   private TankMemory account(long number, Spend spend) {
@@ -173,9 +180,9 @@ public record TankMemory(
         closed);
   }
 
-  private TankMemory counted(Fields fields) {
-    LocalDate of = fields.date(Fields.NIGHT);
-    Map<String, Integer> next = new TreeMap<>(countsIn(of));
+  private TankMemory counted(Fields fields, boolean trusted) {
+    LocalDate of = trusted || night == null ? fields.date(Fields.NIGHT) : night;
+    Map<String, Integer> next = new TreeMap<>(countsIn(of, trusted));
     next.merge(fields.text(Fields.NAME), 1, Integer::sum);
     return new TankMemory(latches, of, next, total, run, lastRun, opened, closed);
   }
@@ -220,7 +227,23 @@ public record TankMemory(
         pruned(record, boot),
         run,
         lastRun,
-        new OpenedWindow(id, boot, record.monoMillis()),
+        new OpenedWindow(id, boot, record.monoMillis(), 0),
+        closed);
+  }
+
+  private TankMemory began() {
+    OpenedWindow open = opened;
+    if (open == null) {
+      return this;
+    }
+    return new TankMemory(
+        latches,
+        night,
+        counts,
+        total,
+        run,
+        lastRun,
+        new OpenedWindow(open.id(), open.boot(), open.monoMillis(), open.runs() + 1),
         closed);
   }
 

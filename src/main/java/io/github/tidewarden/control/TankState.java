@@ -29,8 +29,8 @@ import org.jspecify.annotations.Nullable;
  *     monotonic
  * @param retryNanos no reservation is tried before this, monotonic
  * @param plan the windows of the present night; null before the first cycle
- * @param missedSince windows that ended after this and have no record were missed; null when that
- *     has been looked at
+ * @param watchedUntil trusted time until which the windows were watched over; one that ended later
+ *     and has no record was missed; null when never
  * @param faulted whether a step of this tank failed, so that it only rests
  * @param story what is being told of the present window, run and signals
  */
@@ -49,7 +49,7 @@ record TankState(
     long settledNanos,
     long retryNanos,
     @Nullable NightPlan plan,
-    @Nullable Instant missedSince,
+    @Nullable Instant watchedUntil,
     boolean faulted,
     Story story) {
 
@@ -78,13 +78,22 @@ record TankState(
         settledNanos,
         retryNanos,
         plan,
-        missedSince,
+        watchedUntil,
         faulted,
         story);
   }
 
   /** The same, going on from an earlier life of this tank in the same process. */
   TankState reconnected(boolean up, long ticket) {
+    return continued(up, ticket, false);
+  }
+
+  /** The same, going on from an earlier life of this tank that failed. */
+  TankState failed(boolean up, long ticket) {
+    return continued(up, ticket, true);
+  }
+
+  private TankState continued(boolean up, long ticket, boolean failed) {
     return new TankState(
         memory,
         boot,
@@ -100,8 +109,8 @@ record TankState(
         settledNanos,
         retryNanos,
         plan,
-        missedSince,
-        faulted,
+        watchedUntil,
+        failed,
         story);
   }
 }

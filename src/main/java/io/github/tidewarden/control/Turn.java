@@ -69,12 +69,13 @@ final class Turn {
   @Nullable Lease lease;
   @Nullable Lease ended;
   TankState.@Nullable Pending pending;
-  @Nullable Instant missedSince;
+  @Nullable Instant watchedUntil;
   @Nullable OpenWindow window;
   private long lastTicket;
   private boolean linkUp;
   private long settledNanos;
   private long retryNanos;
+  private boolean reconnected;
   private String interruption = "";
 
   Turn(Tank tank, TankState before, Moment now) {
@@ -89,7 +90,7 @@ final class Turn {
     lease = before.lease();
     ended = before.ended();
     pending = before.pending();
-    missedSince = before.missedSince();
+    watchedUntil = before.watchedUntil();
     lastTicket = before.lastTicket();
     linkUp = before.linkUp();
     settledNanos = before.settledNanos();
@@ -113,6 +114,8 @@ final class Turn {
     if (!before.faulted()) {
       signals.putAll(tank.signals(sensors, now));
       cycle();
+    } else if (reconnected) {
+      others.add(tank.faultState(memory, now));
     }
     List<Effect> effects = new ArrayList<>(sends);
     effects.addAll(others);
@@ -135,7 +138,7 @@ final class Turn {
         settledNanos,
         retryNanos,
         plan,
-        missedSince,
+        watchedUntil,
         before.faulted(),
         narrator.story());
   }
@@ -166,10 +169,15 @@ final class Turn {
       distrustAll(interruption);
     } else if (event instanceof Event.Stopping stopping) {
       interruption = stopping.why();
+      linkUp = false; // what still comes in before the end must start nothing
     }
   }
 
-  private void hear(Reading reading) {
+  private void hear(Reading heard) {
+    if (before.faulted()) {
+      return;
+    }
+    Reading reading = notYounger(heard);
     boolean late = reading.arrival().monoNanos() - settledNanos < 0;
     for (SensorSpec spec : tank.sensorsByTopic.getOrDefault(reading.topic(), List.of())) {
       Sensor was = sensors.getOrDefault(spec.name(), Sensor.UNHEARD);
@@ -190,8 +198,16 @@ final class Turn {
     }
   }
 
+  /** One that came after the clocks were read for this step is as old as the step. */
+  private Reading notYounger(Reading heard) {
+    return now.since(heard.arrival().monoNanos()) >= 0
+        ? heard
+        : new Reading(heard.arrivalNumber(), heard.topic(), heard.payload(), heard.retained(), now);
+  }
+
   private void linkIsUp() {
     linkUp = true;
+    reconnected = true;
     if (lease != null) {
       interruption = "the broker was lost and is back";
     }
@@ -241,6 +257,7 @@ final class Turn {
             ? List.of()
             : ozone.probes().stream().map(n -> Objects.requireNonNull(signals.get(n))).toList();
     window = new WindowKeeper(this).openWindow();
+    narrator.followsRedox();
     Situation situation = situation(running);
     Interlocks.Outcome guarded = tank.interlocks.evaluate(interlocks, situation);
     interlocks = guarded.state();
@@ -268,14 +285,15 @@ final class Turn {
     boolean wanted =
         open != null
             && ozone != null
-            && memory.spentInNightMillis(open.night()) * 1_000_000 < ozone.mostPerNightNanos();
+            && (running
+                || memory.spentInNightMillis(open.night()) * 1_000_000 < ozone.mostPerNightNanos());
     return new Situation(
         now,
         signals,
         wanted ? EnumSet.of(TankFunction.OZONE) : Set.of(),
         running ? EnumSet.of(TankFunction.OZONE) : Set.of(),
         memory.latches(),
-        memory.countsIn(plan.night()));
+        memory.countsIn(plan.night(), now.trusted()));
   }
 
   private void decide(OzoneDosing.Proposal proposal, List<Stop> stops, List<Signal> probes) {

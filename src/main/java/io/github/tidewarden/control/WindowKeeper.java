@@ -21,8 +21,14 @@ final class WindowKeeper {
   /** How many nights back are looked through for windows in which the daemon did not run. */
   private static final int MOST_NIGHTS_BACK = 14;
 
+  /** A gap in trusted time that is shorter than this holds no window. */
+  private static final Duration SHORTEST_GAP = Duration.ofMinutes(1);
+
   /** How much longer than its length a window may look by the monotonic clock. */
   private static final Duration SLACK = Duration.ofSeconds(2);
+
+  private static final String UNWATCHED =
+      "nothing was given: the daemon did not run, its clock was not trusted, or the tank had failed";
 
   private final Turn turn;
 
@@ -38,9 +44,9 @@ final class WindowKeeper {
     OpenWindow open = turn.plan.openAt(turn.now.wall());
     TankMemory.OpenedWindow opened = turn.memory.opened();
     if (opened != null && (open == null || !open.id().equals(opened.id()))) {
-      close(opened.id(), "the window is over");
+      close(opened, "the window is over");
     } else if (opened != null && open != null && outlasted(opened, open)) {
-      close(opened.id(), "its time has passed by the monotonic clock");
+      close(opened, "its time has passed by the monotonic clock");
     }
     lookBack();
     if (open == null || turn.memory.closed().contains(open.id())) {
@@ -67,19 +73,22 @@ final class WindowKeeper {
     turn.write(Kind.WINDOW_OPENED, "a window for ozone opens", fields);
   }
 
-  private void close(String id, String why) {
+  private void close(TankMemory.OpenedWindow opened, String why) {
+    String id = opened.id();
     LocalDate night = LocalDate.parse(id.substring(0, id.indexOf('#')));
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.WINDOW, id);
-    turn.narrator.windowCloses(night, why, fields);
+    turn.narrator.windowCloses(night, opened.runs(), why, fields);
   }
 
-  /** Once after a start: windows that came and went while the daemon did not run. */
+  /** After a gap: windows that came and went while nobody watched over them. */
   private void lookBack() {
-    Instant since = turn.missedSince;
+    Instant since = turn.watchedUntil;
     OzoneSpec ozone = turn.tank.spec.ozone();
-    turn.missedSince = null;
-    if (since == null || ozone == null) {
+    turn.watchedUntil = turn.now.wall();
+    if (since == null
+        || ozone == null
+        || Duration.between(since, turn.now.wall()).compareTo(SHORTEST_GAP) < 0) {
       return;
     }
     LocalDate last = turn.plan.night();
@@ -96,7 +105,7 @@ final class WindowKeeper {
           fields.put(Fields.WINDOW, gone.id());
           fields.put("from", gone.interval().start().toString());
           fields.put("to", gone.interval().end().toString());
-          turn.write(Kind.MISSED, "the daemon did not run in this window", fields);
+          turn.write(Kind.MISSED, UNWATCHED, fields);
         }
       }
     }

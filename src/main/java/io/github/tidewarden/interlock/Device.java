@@ -59,13 +59,14 @@ public record Device(
   }
 
   /**
-   * When it reported that it is at rest, after it was last told to rest.
+   * When it reported that it is at rest, after it was last told to rest; a report that made it be
+   * told is none of that, for the last run may still be on its way.
    *
    * @return that moment, monotonic nanoseconds; null when it has not
    */
   public @Nullable Long restConfirmedNanos() {
     boolean confirmed =
-        Boolean.FALSE.equals(reportedOn) && restNanos != null && reportedNanos - restNanos >= 0;
+        Boolean.FALSE.equals(reportedOn) && restNanos != null && reportedNanos - restNanos > 0;
     return confirmed ? Long.valueOf(reportedNanos) : null;
   }
 

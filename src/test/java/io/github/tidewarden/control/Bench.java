@@ -1,101 +1,291 @@
 package io.github.tidewarden.control;
 
-import io.github.tidewarden.dosing.OzoneSpec;
-import io.github.tidewarden.gate.ActuatorSpec;
+import static org.assertj.core.api.Assertions.assertThat;
+
 import io.github.tidewarden.gate.Command;
-import io.github.tidewarden.gate.HardLimits;
-import io.github.tidewarden.interlock.Arming;
-import io.github.tidewarden.interlock.Condition;
-import io.github.tidewarden.interlock.ConfirmSpec;
-import io.github.tidewarden.interlock.InterlockSpec;
-import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
-import io.github.tidewarden.schedule.WindowSpec;
-import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Reading;
-import io.github.tidewarden.sensing.SensorSpec;
 import java.nio.charset.StandardCharsets;
-import java.time.DayOfWeek;
 import java.time.Duration;
 import java.time.Instant;
-import java.time.LocalTime;
-import java.time.ZoneId;
+import java.util.ArrayDeque;
 import java.util.ArrayList;
-import java.util.Arrays;
-import java.util.EnumSet;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 
 /**
- * A bench on which the whole core runs with time in the test's hand: an invented site with one
- * tank, a disk that syncs at once unless told not to, and a diary of everything that came out.
+ * A bench on which the whole core runs with time in the test's hand: sensors that say the same
+ * every second, generators that obey (or not), a disk that syncs (or not), and a diary of all that
+ * came out. After every step it holds the memory against what recovery would make of the records.
  */
 final class Bench {
   static final Instant WINDOW_OPENS = Instant.parse("2026-01-15T01:30:00Z");
+  static final Instant WINDOW_CLOSES = Instant.parse("2026-01-15T03:00:00Z");
+
+  /** What the disk does with records that permit something. */
+  enum Disk {
+    WORKS,
+    FULL,
+    /** It takes its time: until {@link #syncs()}. */
+    HANGS
+  }
+
+  /** One generator: when it runs, by real time. */
+  static final class Generator {
+    boolean welded;
+    long onUntil;
+    long onNanos;
+    final List<long[]> spans = new ArrayList<>();
+
+    boolean on(long real) {
+      return welded || onUntil > real;
+    }
+
+    private void passes(long from, long to) {
+      long end = welded ? to : Math.min(to, onUntil);
+      if (end > from) {
+        onNanos += end - from;
+        spans.add(new long[] {from, end});
+      }
+    }
+  }
 
   final List<AuditRecord> records = new ArrayList<>();
   final List<Command> commands = new ArrayList<>();
   final List<Effect.Tell> told = new ArrayList<>();
   final List<Effect.Answer> answers = new ArrayList<>();
-  boolean diskWorks = true;
+
+  /** What each topic says once a second. */
+  final Map<String, String> world = new LinkedHashMap<>();
+
+  /** Topics that say nothing. */
+  final Set<String> mute = new TreeSet<>();
+
+  final Map<String, Generator> generators = new TreeMap<>();
+  Disk disk = Disk.WORKS;
   boolean trusted = true;
   Site site;
   SiteState state;
   Instant wall;
   long mono = TimeUnit.HOURS.toNanos(1);
+
+  /** Time since the bench began, whatever the clocks say, ns. */
+  long real;
+
+  private final ArrayDeque<Event> toCome = new ArrayDeque<>();
+  private final List<AuditRecord> unsynced = new ArrayList<>();
+  private final ArrayDeque<Effect.Write> hanging = new ArrayDeque<>();
+  private SiteMemory folded;
+  private int foldedRecords;
+  private boolean linkUp;
   private long arrivals;
+  private int answered;
+  private int boots = 1;
 
   Bench(SiteSpec spec, Instant start) {
     wall = start;
     site = new Site(spec);
-    state = null;
-    start(SiteMemory.BLANK, "boot-1");
+    for (TankSpec tank : spec.tanks()) {
+      generators.put(tank.name(), new Generator());
+      says(tank.sensors().get(0).topic(), "320");
+      says(tank.sensors().get(1).topic(), "{\"mv\":323}");
+      says(tank.sensors().get(2).topic(), "5.0");
+    }
+    says("lab/gallery/ozone", "3");
+    folded = SiteMemory.BLANK.knowing(spec.tanks());
+    start(SiteMemory.BLANK);
   }
 
-  /** A start of the daemon with what it remembers. */
-  void start(SiteMemory memory, String boot) {
-    Site.Result result = site.boot(memory, boot, "", true, Map.of(), now());
-    state = result.state();
-    carryOut(result.effects());
+  /** A bench with one tank, connected, an hour before its window opens. */
+  static Bench lagoon() {
+    Bench bench = new Bench(Specs.site(Specs.lagoon()), WINDOW_OPENS.minusSeconds(3600));
+    bench.connect();
+    return bench;
+  }
+
+  /** The generator of the only tank. */
+  Generator generator() {
+    return generators.values().iterator().next();
+  }
+
+  String boot() {
+    return "boot-" + boots;
   }
 
   Moment now() {
     return new Moment(wall, mono, trusted);
   }
 
+  TankMemory memory() {
+    return memory("lagoon");
+  }
+
+  TankMemory memory(String tank) {
+    return state.remembered().tank(tank);
+  }
+
+  // Time.
+
   void passes(Duration time) {
+    generators.values().forEach(g -> g.passes(real, real + time.toNanos()));
+    real += time.toNanos();
     wall = wall.plus(time);
     mono += time.toNanos();
   }
 
-  void event(Event event) {
-    Site.Result result = site.step(state, event, now());
+  void passesUntil(Instant instant) {
+    passes(Duration.between(wall, instant));
+  }
+
+  /** The wall clock jumps, and is not trusted after that. */
+  void stepsClock(Duration by) {
+    wall = wall.plus(by);
+    trusted = false;
+    event(new Event.ClockChanged("stepped by " + by));
+  }
+
+  void trustsClock() {
+    trusted = true;
+    event(new Event.ClockChanged("trusted"));
+  }
+
+  // Lives of the daemon.
+
+  private void start(SiteMemory memory) {
+    Site.Result result = site.boot(memory, boot(), "", true, Map.of(), now());
     state = result.state();
+    linkUp = false;
     carryOut(result.effects());
+    comesIn();
+  }
+
+  /** The daemon is killed, and starts again from its records after a while of the same boot. */
+  void restarts(Duration after) {
+    passes(after);
+    dies(false);
+  }
+
+  /** As {@link #restarts}, and what was not yet known to be on disk is lost. */
+  void restartsWithLoss(Duration after) {
+    passes(after);
+    dies(true);
+  }
+
+  /** The machine boots; its monotonic clock begins anew. */
+  void reboots(Duration after) {
+    passes(after);
+    mono = TimeUnit.MINUTES.toNanos(1);
+    boots++;
+    dies(false);
+  }
+
+  private void dies(boolean loses) {
+    if (loses && !unsynced.isEmpty()) {
+      int first = records.indexOf(unsynced.get(0));
+      records.subList(first, records.size()).clear();
+    }
+    unsynced.clear();
+    hanging.clear();
+    toCome.clear();
+    fold();
+    start(folded);
+  }
+
+  // Events.
+
+  /** One event and what follows from it at once. */
+  void event(Event event) {
+    toCome.add(event);
+    comesIn();
+  }
+
+  private void comesIn() {
+    while (!toCome.isEmpty()) {
+      Event event = toCome.poll();
+      if (event instanceof Event.LinkUp || event instanceof Event.LinkDown) {
+        linkUp = event instanceof Event.LinkUp;
+      }
+      Site.Result result = site.step(state, event, now());
+      state = result.state();
+      carryOut(result.effects());
+    }
+    if (unsynced.isEmpty() && foldedRecords < records.size()) {
+      fold();
+      assertThat(Checkpoint.of(folded))
+          .as("what recovery makes of the records")
+          .isEqualTo(Checkpoint.of(state.remembered()));
+    }
+  }
+
+  private void fold() {
+    while (foldedRecords < records.size()) {
+      folded = folded.apply(records.get(foldedRecords++));
+    }
   }
 
   private void carryOut(List<Effect> effects) {
+    boolean wrote = false;
     for (Effect effect : effects) {
       if (effect instanceof Effect.Send send) {
-        commands.add(send.command());
+        assertThat(wrote).as("a command after a record").isFalse();
+        sends(send.command());
       } else if (effect instanceof Effect.Write write) {
-        if (diskWorks || !write.permits()) {
-          records.add(write.record());
-        }
-        if (write.permits()) {
-          event(
-              diskWorks
-                  ? new Event.Synced(write.ticket())
-                  : new Event.Unwritten(write.ticket(), "no space left"));
-        }
+        wrote = true;
+        writes(write);
       } else if (effect instanceof Effect.Tell tell) {
         told.add(tell);
       } else if (effect instanceof Effect.Answer answer) {
         answers.add(answer);
       }
     }
+  }
+
+  private void sends(Command command) {
+    commands.add(command);
+    if (linkUp) {
+      generators.get(command.tank()).onUntil =
+          real + TimeUnit.SECONDS.toNanos(command.leaseSeconds());
+    }
+  }
+
+  private void writes(Effect.Write write) {
+    if (!write.permits()) {
+      records.add(write.record());
+    } else if (disk == Disk.FULL) {
+      toCome.add(new Event.Unwritten(write.ticket(), "no space left"));
+    } else {
+      records.add(write.record());
+      if (disk == Disk.HANGS) {
+        unsynced.add(write.record());
+        hanging.add(write);
+      } else {
+        toCome.add(new Event.Synced(write.ticket()));
+      }
+    }
+  }
+
+  /** What the disk held back is on it now. */
+  void syncs() {
+    disk = Disk.WORKS;
+    unsynced.clear();
+    hanging.forEach(write -> toCome.add(new Event.Synced(write.ticket())));
+    hanging.clear();
+    comesIn();
+  }
+
+  /** What the disk held back cannot be written. */
+  void failsToWrite() {
+    disk = Disk.FULL;
+    records.removeAll(unsynced);
+    unsynced.clear();
+    hanging.forEach(write -> toCome.add(new Event.Unwritten(write.ticket(), "no space left")));
+    hanging.clear();
+    comesIn();
   }
 
   void connect() {
@@ -107,154 +297,95 @@ final class Bench {
     event(new Event.Heard(reading(topic, payload, false)));
   }
 
+  void hearRetained(String topic, String payload) {
+    event(new Event.Heard(reading(topic, payload, true)));
+  }
+
   Reading reading(String topic, String payload, boolean retained) {
     return new Reading(
         ++arrivals, topic, payload.getBytes(StandardCharsets.UTF_8), retained, now());
   }
 
-  /** All sensors of the tank at 1 Hz, and the device's answers, for some seconds. */
-  void steady(int seconds, double redoxA, double redoxB) {
+  Bench says(String topic, String payload) {
+    world.put(topic, payload);
+    return this;
+  }
+
+  Bench redox(double a, double b) {
+    says("lab/lagoon/redox/a", Double.toString(a));
+    return says("lab/lagoon/redox/b", "{\"mv\":" + b + "}");
+  }
+
+  /** All sensors once a second, and the devices' answers, for some seconds. */
+  void live(int seconds) {
     for (int i = 0; i < seconds; i++) {
-      hear("lab/lagoon/redox/a", Double.toString(redoxA));
-      hear("lab/lagoon/redox/b", "{\"mv\":" + redoxB + "}");
-      hear("lab/lagoon/air", "5.0");
-      hear("lab/gallery/ozone", "3");
-      deviceAnswers();
+      devicesAnswer();
+      world.forEach(
+          (topic, payload) -> {
+            if (!mute.contains(topic)) {
+              hear(topic, payload);
+            }
+          });
       passes(Duration.ofSeconds(1));
       event(new Event.Tick());
     }
   }
 
-  private int answered;
+  void liveUntil(Instant instant) {
+    live(Math.toIntExact(Duration.between(wall, instant).toSeconds()));
+  }
 
-  void deviceAnswers() {
+  /** Lives for two seconds from the opening of the window, so that a wanted run has begun. */
+  void windowOpens() {
+    passesUntil(WINDOW_OPENS.minusSeconds(3));
+    live(5);
+  }
+
+  void steady(int seconds, double redoxA, double redoxB) {
+    redox(redoxA, redoxB);
+    live(seconds);
+  }
+
+  private void devicesAnswer() {
     while (answered < commands.size()) {
       Command command = commands.get(answered++);
-      if (command.actuator().equals("generator")) {
-        hear("lab/lagoon/ozone/state", "{\"on\":" + command.runs() + "}");
+      String topic = command.topic().replace("/set", "/state");
+      boolean on = command.runs() || generators.get(command.tank()).welded;
+      if (linkUp && !mute.contains(topic)) {
+        hear(topic, "{\"on\":" + on + "}");
       }
     }
   }
 
+  // What came of it.
+
   boolean runs() {
-    return !commands.isEmpty() && commands.get(commands.size() - 1).runs();
+    return runs("lagoon");
+  }
+
+  boolean runs(String tank) {
+    return state.tanks().get(tank).lease() != null;
   }
 
   List<AuditRecord> records(Kind kind) {
     return records.stream().filter(record -> record.kind() == kind).toList();
   }
 
-  static SiteSpec site(TankSpec... tanks) {
-    return new SiteSpec(
-        "harbour-lab",
-        ZoneId.of("Europe/Lisbon"),
-        new HardLimits(430, Duration.ofMinutes(120).toNanos(), 60, 10, 0.5),
-        Arrays.asList(tanks));
+  AuditRecord last(Kind kind) {
+    List<AuditRecord> all = records(kind);
+    return all.get(all.size() - 1);
   }
 
-  static TankSpec lagoon() {
-    return lagoon("lagoon", "lab/lagoon");
+  List<Object> field(Kind kind, String name) {
+    return records(kind).stream().map(record -> record.fields().get(name)).toList();
   }
 
-  static TankSpec lagoon(String name, String root) {
-    Condition over = any(400);
-    Condition air = new Condition.Below("skimmer-air", 3);
-    Condition roomOzone = new Condition.Above("room-ozone", 100);
-    Set<TankFunction> ozone = Set.of(TankFunction.OZONE);
-    return new TankSpec(
-        name,
-        340,
-        "gallery",
-        List.of(
-            sensor("redox-a", root + "/redox/a", "", Measure.REDOX),
-            sensor("redox-b", root + "/redox/b", "/mv", Measure.REDOX),
-            sensor("skimmer-air", root + "/air", "", Measure.AIR_FLOW),
-            sensor("room-ozone", "lab/gallery/ozone", "", Measure.OZONE_IN_AIR)),
-        List.of(
-            new ActuatorSpec(
-                "generator",
-                TankFunction.OZONE,
-                root + "/ozone/set",
-                "{\"on\":true,\"for\":{seconds}}",
-                "{\"on\":false}",
-                30)),
-        Map.of(
-            "generator",
-            new ConfirmSpec(
-                root + "/ozone/state", "/on", "true", "false", TimeUnit.SECONDS.toNanos(5))),
-        List.of(
-            new InterlockSpec(
-                "redox-ceiling",
-                over,
-                Arming.ALWAYS,
-                false,
-                0,
-                new Condition.Not(any(340)),
-                TimeUnit.MINUTES.toNanos(10),
-                any(420),
-                TimeUnit.SECONDS.toNanos(30),
-                3,
-                ozone),
-            new InterlockSpec(
-                "air-lost",
-                air,
-                Arming.RUNNING,
-                false,
-                TimeUnit.SECONDS.toNanos(5),
-                null,
-                TimeUnit.MINUTES.toNanos(10),
-                air,
-                TimeUnit.SECONDS.toNanos(30),
-                0,
-                ozone),
-            new InterlockSpec(
-                "room-ozone",
-                roomOzone,
-                Arming.ALWAYS,
-                false,
-                TimeUnit.SECONDS.toNanos(30),
-                null,
-                0,
-                roomOzone,
-                TimeUnit.SECONDS.toNanos(30),
-                0,
-                ozone)),
-        new OzoneSpec(
-            "generator",
-            50,
-            List.of(
-                new WindowSpec(
-                    LocalTime.of(1, 30), LocalTime.of(3, 0), EnumSet.allOf(DayOfWeek.class))),
-            Duration.ofMinutes(60).toNanos(),
-            List.of("redox-a", "redox-b"),
-            "Ag/AgCl 3 M KCl",
-            340,
-            365,
-            400,
-            Duration.ofMinutes(5).toNanos(),
-            Duration.ofMinutes(10).toNanos(),
-            Duration.ofMinutes(5).toNanos()),
-        Map.of());
-  }
-
-  private static Condition any(double limit) {
-    return new Condition.AnyOf(
-        List.of(new Condition.Above("redox-a", limit), new Condition.Above("redox-b", limit)));
-  }
-
-  private static SensorSpec sensor(String name, String topic, String pointer, Measure measure) {
-    return new SensorSpec(
-        name,
-        topic,
-        pointer,
-        measure,
-        1,
-        measure.plausibleLow(),
-        measure.plausibleHigh(),
-        measure.staleNanos(),
-        0,
-        Map.of(),
-        "",
-        "");
+  /** What a topic below the site's says last, as far as it was told. */
+  Map<String, Object> told(String topic) {
+    return told.stream()
+        .filter(tell -> tell.topic().equals(topic))
+        .reduce((first, second) -> second)
+        .map(Effect.Tell::content)
+        .orElseThrow();
   }
 }

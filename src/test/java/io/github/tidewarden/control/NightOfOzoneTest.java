@@ -14,12 +14,11 @@ class NightOfOzoneTest {
 
   @BeforeEach
   void anHourBeforeTheWindow() {
-    bench = new Bench(Bench.site(Bench.lagoon()), Bench.WINDOW_OPENS.minusSeconds(3600));
-    bench.connect();
+    bench = Bench.lagoon();
   }
 
   private void windowOpensAt(double redox) {
-    bench.passes(Duration.between(bench.wall, Bench.WINDOW_OPENS));
+    bench.passesUntil(Bench.WINDOW_OPENS);
     bench.steady(2, redox, redox + 3);
   }
 
@@ -73,7 +72,7 @@ class NightOfOzoneTest {
     assertThat(bench.records(Kind.LATCHED)).isEmpty();
     bench.steady(3, 420, 330);
     assertThat(bench.records(Kind.LATCHED)).hasSize(1);
-    bench.start(bench.state.remembered(), "boot-1");
+    bench.restarts(Duration.ZERO);
     bench.connect();
     bench.steady(1500, 320, 322);
     assertThat(bench.runs()).isFalse();
@@ -82,14 +81,8 @@ class NightOfOzoneTest {
   @Test
   void aSilentProbeStopsAtItsStaleLimit() {
     windowOpensAt(320);
-    for (int second = 0; second < 58; second++) {
-      bench.hear("lab/lagoon/redox/a", "330");
-      bench.hear("lab/lagoon/air", "5");
-      bench.hear("lab/gallery/ozone", "3");
-      bench.deviceAnswers();
-      bench.passes(Duration.ofSeconds(1));
-      bench.event(new Event.Tick());
-    }
+    bench.mute.add("lab/lagoon/redox/b");
+    bench.live(58);
     assertThat(bench.runs()).isTrue();
     bench.passes(Duration.ofSeconds(2));
     bench.event(new Event.Tick());
@@ -99,7 +92,7 @@ class NightOfOzoneTest {
 
   @Test
   void nothingStartsWhileTheDiskIsFull() {
-    bench.diskWorks = false;
+    bench.disk = Bench.Disk.FULL;
     windowOpensAt(320);
     bench.steady(100, 320, 322);
     assertThat(bench.commands).noneMatch(Command::runs);
@@ -140,18 +133,6 @@ class NightOfOzoneTest {
     Map<String, Object> fields = Checkpoint.of(memory);
     assertThat(Checkpoint.of(Checkpoint.read(fields))).isEqualTo(fields);
     assertThat(fields.toString()).contains("open-run");
-  }
-
-  @Test
-  void recoveryFromTheRecordsIsTheLiveMemory() {
-    windowOpensAt(320);
-    bench.steady(400, 330, 332);
-    bench.steady(60, 425, 332);
-    SiteMemory folded = SiteMemory.BLANK.knowing(Bench.site(Bench.lagoon()).tanks());
-    for (AuditRecord record : bench.records) {
-      folded = folded.apply(record);
-    }
-    assertThat(Checkpoint.of(folded)).isEqualTo(Checkpoint.of(bench.state.remembered()));
   }
 
   @Test

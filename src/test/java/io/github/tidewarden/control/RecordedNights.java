@@ -11,23 +11,23 @@ import java.util.List;
  * not said otherwise.
  */
 public final class RecordedNights {
-  private final Bench bench;
+  private final NightBench bench;
   private long requests;
 
   /** A bench one hour before the window of 15 January, connected. */
   public RecordedNights() {
-    this(Bench.WINDOW_OPENS);
+    this(NightBench.WINDOW_OPENS);
   }
 
   /** A bench one hour before a window opens, connected. */
   public RecordedNights(Instant windowOpens) {
-    bench = new Bench(Bench.site(Bench.lagoon()), windowOpens.minusSeconds(3600));
+    bench = new NightBench(NightBench.site(NightBench.lagoon()), windowOpens.minusSeconds(3600));
     bench.connect();
   }
 
   /** What the core needs to know of the site. */
   public static SiteSpec site() {
-    return Bench.site(Bench.lagoon());
+    return NightBench.site(NightBench.lagoon());
   }
 
   /** Everything recorded so far. */

@@ -330,6 +330,8 @@ class DevicesTest {
     nanos += s(1);
     toldToRest();
     assertThat(generator().restConfirmedNanos()).as("said before").isNull();
+    reports(false);
+    assertThat(generator().restConfirmedNanos()).as("said at that moment").isNull();
     nanos += s(1);
     reports(true);
     assertThat(generator().restConfirmedNanos()).isNull();

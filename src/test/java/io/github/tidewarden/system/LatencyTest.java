@@ -112,9 +112,11 @@ class LatencyTest {
       for (int i = begin; i < begin + TURN; i++) {
         person.publish("lab/lagoon/redox", "300");
         person.await("lab/lagoon/ozone/set", "on");
+        person.publish("lab/lagoon/ozone/state", "on");
         long published = System.nanoTime();
         person.publish("lab/lagoon/redox", "360");
         millis[1][i] = (person.await("lab/lagoon/ozone/set", "off") - published) / 1e6;
+        person.publish("lab/lagoon/ozone/state", "off");
       }
     }
     return millis;
@@ -137,13 +139,13 @@ class LatencyTest {
         clock: { trusted-when: battery-backed }
         broker: { url: "%s" }
         hard-limits: { redox-ceiling: 400 mV, ozone-per-24h: 60 min, longest-drop-out: 30 s, exchange-per-24h: 5 %%, imbalance: 0.5 %% }
-        device-kinds: { relay: { send-on: "on {seconds}", send-off: "off", drop-out: 6 s } }
+        device-kinds: { relay: { send-on: "on {seconds}", send-off: "off", drop-out: 6 s, confirm: { on: "on", off: "off", within: 5 s } } }
         tanks:
           lagoon:
             water: 340 L
             sensors: { redox: { topic: lab/lagoon/redox, measures: redox } }
             ozone:
-              generator: { kind: relay, topic: lab/lagoon/ozone/set, rated-output: 25 mg/h }
+              generator: { kind: relay, topic: lab/lagoon/ozone/set, state: lab/lagoon/ozone/state, rated-output: 25 mg/h }
               windows: [ { from: "%s", to: "%s" } ]
               most-per-night: 30 min
               reference: Ag/AgCl 3 M KCl

@@ -1,0 +1,161 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+
+import java.time.Duration;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import org.junit.jupiter.api.Test;
+
+/** What must survive: DESIGN.md section 4, invariants 8 and 10. */
+class MemoryTest {
+
+  @Test
+  void aPastThatCannotBeReadBackStartsEveryTankLatched() {
+    SiteSpec spec = Specs.site(Specs.lagoon(), Specs.lagoon("reef", "lab/reef"));
+    Bench bench = new Bench(spec, Bench.WINDOW_OPENS.minusSeconds(3600));
+    Site.Result result =
+        bench.site.boot(
+            SiteMemory.BLANK, "boot-1", "a segment has another hash", false, Map.of(), bench.now());
+    List<AuditRecord> records =
+        result.effects().stream().map(effect -> ((Effect.Write) effect).record()).toList();
+    assertThat(records).extracting(AuditRecord::kind).containsExactly(Kind.RECOVERED, Kind.START);
+    SiteMemory again = SiteMemory.BLANK.knowing(spec.tanks());
+    for (AuditRecord record : records) {
+      again = again.apply(record);
+    }
+    assertThat(Checkpoint.of(again)).isEqualTo(Checkpoint.of(result.state().remembered()));
+    for (String tank : List.of("lagoon", "reef")) {
+      assertThat(again.tank(tank).latches())
+          .containsExactly(Map.entry("audit-unreadable", "a segment has another hash"));
+    }
+  }
+
+  @Test
+  void aLogThatWasOnlyMendedLatchesNothing() {
+    Bench bench = Bench.lagoon();
+    Site.Result result =
+        bench.site.boot(SiteMemory.BLANK, "b", "a torn tail", true, Map.of(), bench.now());
+    assertThat(result.state().remembered().tank("lagoon").latches()).isEmpty();
+  }
+
+  @Test
+  void theUnreadablePastIsResetByTheKeeperLikeAnyLatch() {
+    Bench bench = Bench.lagoon();
+    Site.Result result =
+        bench.site.boot(SiteMemory.BLANK, "b", "torn", false, Map.of(), bench.now());
+    bench.state = result.state();
+    bench.records.clear();
+    Event reset =
+        new Event.Asked(
+            KeeperActTest.request(
+                1, "reset", "lagoon", "audit-unreadable", "", "rosa", "1", bench.wall));
+    Site.Result asked = bench.site.step(bench.state, reset, bench.now());
+    long ticket = ((Effect.Write) asked.effects().get(0)).ticket();
+    Site.Result done = bench.site.step(asked.state(), new Event.Synced(ticket), bench.now());
+    assertThat(done.state().remembered().tank("lagoon").latches()).isEmpty();
+  }
+
+  @Test
+  void theCheckpointHoldsAllOfIt() {
+    Bench bench = Bench.lagoon();
+    bench.windowOpens();
+    bench.live(30);
+    bench.steady(1, 421, 420);
+    bench.restarts(Duration.ofSeconds(1));
+    bench.connect();
+    bench.steady(1, 421, 420);
+    bench.says("lab/gallery/ozone", "120").live(31);
+    bench.says("lab/gallery/ozone", "3");
+    bench.event(
+        new Event.Asked(
+            KeeperActTest.request(1, "note", "lagoon", "", "t", "rosa", "id-1", bench.wall)));
+    SiteMemory memory = bench.state.remembered();
+    Map<String, Object> fields = Checkpoint.of(memory);
+    assertThat(fields.toString())
+        .contains("redox-ceiling", "room-ozone", "id-1", "spent-ms=70000", "2026-01-14#0");
+    assertThat(Checkpoint.of(Checkpoint.read(fields))).isEqualTo(fields);
+    assertThat(Checkpoint.read(fields)).usingRecursiveComparison().isEqualTo(memory);
+  }
+
+  @Test
+  void aCheckpointThatLacksSomethingIsRefused() {
+    Bench bench = Bench.lagoon();
+    bench.windowOpens();
+    Map<String, Object> whole = Checkpoint.of(bench.state.remembered());
+    for (String name : whole.keySet()) {
+      Map<String, Object> less = new LinkedHashMap<>(whole);
+      less.remove(name);
+      assertThatThrownBy(() -> Checkpoint.read(less))
+          .as("without " + name)
+          .isInstanceOf(IllegalArgumentException.class);
+      less.put(name, 1.5);
+      assertThatThrownBy(() -> Checkpoint.read(less))
+          .as("another type of " + name)
+          .isInstanceOf(IllegalArgumentException.class);
+    }
+  }
+
+  @Test
+  void aRecordThatLacksWhatItsKindMustHaveIsRefused() {
+    Bench bench = Bench.lagoon();
+    bench.windowOpens();
+    SiteMemory memory = bench.state.remembered();
+    for (Kind kind :
+        List.of(
+            Kind.START,
+            Kind.RESERVED,
+            Kind.REST,
+            Kind.SETTLED,
+            Kind.TRIP,
+            Kind.SILENT,
+            Kind.LATCHED,
+            Kind.RECOVERED,
+            Kind.ACT,
+            Kind.WINDOW_OPENED,
+            Kind.WINDOW_CLOSED,
+            Kind.MISSED)) {
+      AuditRecord empty = AuditRecord.of(bench.now(), "lagoon", kind, "", Map.of());
+      assertThatThrownBy(() -> memory.apply(empty))
+          .as(kind.word())
+          .isInstanceOf(IllegalArgumentException.class);
+    }
+  }
+
+  @Test
+  void theMemoryOfATankThatTheConfigurationHasNoMoreIsKept() {
+    Bench bench =
+        new Bench(
+            Specs.site(Specs.lagoon(), Specs.lagoon("reef", "lab/reef")),
+            Bench.WINDOW_OPENS.minusSeconds(3600));
+    bench.connect();
+    bench.windowOpens();
+    bench.says("lab/reef/redox/a", "425").live(40);
+    Site lagoonOnly = new Site(Specs.site(Specs.lagoon()));
+    Site.Result result =
+        lagoonOnly.boot(bench.state.remembered(), "boot-2", "", true, Map.of(), bench.now());
+    assertThat(result.state().remembered().tank("reef").latches()).containsKey("redox-ceiling");
+  }
+
+  @Test
+  void theClosedWindowsThatAreRememberedAreBounded() {
+    TankMemory memory = TankMemory.BLANK;
+    Bench bench = Bench.lagoon();
+    for (int i = 0; i < 1000; i++) {
+      memory =
+          memory.apply(
+              AuditRecord.of(
+                  bench.now(), "lagoon", Kind.MISSED, "", Map.of("window", "2026-01-14#" + i)),
+              "b");
+    }
+    assertThat(memory.closed()).hasSize(TankMemory.MOST_CLOSED).last().isEqualTo("2026-01-14#999");
+  }
+
+  @Test
+  void kindsHaveTheirWords() {
+    assertThat(Kind.WINDOW_OPENED.word()).isEqualTo("window-opened");
+    assertThat(Kind.ACT_REFUSED.word()).isEqualTo("act-refused");
+  }
+}

@@ -1,0 +1,260 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.gate.ActuatorSpec;
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.Arming;
+import io.github.tidewarden.interlock.Condition;
+import io.github.tidewarden.interlock.ConfirmSpec;
+import io.github.tidewarden.interlock.InterlockSpec;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Reading;
+import io.github.tidewarden.sensing.SensorSpec;
+import java.nio.charset.StandardCharsets;
+import java.time.DayOfWeek;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalTime;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.EnumSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.concurrent.TimeUnit;
+
+/**
+ * The bench behind {@link RecordedNights}, on which the whole core runs with time in the test's hand: an invented site with one
+ * tank, a disk that syncs at once unless told not to, and a diary of everything that came out.
+ */
+final class NightBench {
+  static final Instant WINDOW_OPENS = Instant.parse("2026-01-15T01:30:00Z");
+
+  final List<AuditRecord> records = new ArrayList<>();
+  final List<Command> commands = new ArrayList<>();
+  final List<Effect.Tell> told = new ArrayList<>();
+  final List<Effect.Answer> answers = new ArrayList<>();
+  boolean diskWorks = true;
+  boolean trusted = true;
+  Site site;
+  SiteState state;
+  Instant wall;
+  long mono = TimeUnit.HOURS.toNanos(1);
+  private long arrivals;
+
+  NightBench(SiteSpec spec, Instant start) {
+    wall = start;
+    site = new Site(spec);
+    state = null;
+    start(SiteMemory.BLANK, "boot-1");
+  }
+
+  /** A start of the daemon with what it remembers. */
+  void start(SiteMemory memory, String boot) {
+    Site.Result result = site.boot(memory, boot, "", true, Map.of(), now());
+    state = result.state();
+    carryOut(result.effects());
+  }
+
+  Moment now() {
+    return new Moment(wall, mono, trusted);
+  }
+
+  void passes(Duration time) {
+    wall = wall.plus(time);
+    mono += time.toNanos();
+  }
+
+  void event(Event event) {
+    Site.Result result = site.step(state, event, now());
+    state = result.state();
+    carryOut(result.effects());
+  }
+
+  private void carryOut(List<Effect> effects) {
+    for (Effect effect : effects) {
+      if (effect instanceof Effect.Send send) {
+        commands.add(send.command());
+      } else if (effect instanceof Effect.Write write) {
+        if (diskWorks || !write.permits()) {
+          records.add(write.record());
+        }
+        if (write.permits()) {
+          event(
+              diskWorks
+                  ? new Event.Synced(write.ticket())
+                  : new Event.Unwritten(write.ticket(), "no space left"));
+        }
+      } else if (effect instanceof Effect.Tell tell) {
+        told.add(tell);
+      } else if (effect instanceof Effect.Answer answer) {
+        answers.add(answer);
+      }
+    }
+  }
+
+  void connect() {
+    event(new Event.LinkUp());
+    passes(Duration.ofSeconds(3));
+  }
+
+  void hear(String topic, String payload) {
+    event(new Event.Heard(reading(topic, payload, false)));
+  }
+
+  Reading reading(String topic, String payload, boolean retained) {
+    return new Reading(
+        ++arrivals, topic, payload.getBytes(StandardCharsets.UTF_8), retained, now());
+  }
+
+  /** All sensors of the tank at 1 Hz, and the device's answers, for some seconds. */
+  void steady(int seconds, double redoxA, double redoxB) {
+    for (int i = 0; i < seconds; i++) {
+      hear("lab/lagoon/redox/a", Double.toString(redoxA));
+      hear("lab/lagoon/redox/b", "{\"mv\":" + redoxB + "}");
+      hear("lab/lagoon/air", "5.0");
+      hear("lab/gallery/ozone", "3");
+      deviceAnswers();
+      passes(Duration.ofSeconds(1));
+      event(new Event.Tick());
+    }
+  }
+
+  private int answered;
+
+  void deviceAnswers() {
+    while (answered < commands.size()) {
+      Command command = commands.get(answered++);
+      if (command.actuator().equals("generator")) {
+        hear("lab/lagoon/ozone/state", "{\"on\":" + command.runs() + "}");
+      }
+    }
+  }
+
+  boolean runs() {
+    return !commands.isEmpty() && commands.get(commands.size() - 1).runs();
+  }
+
+  List<AuditRecord> records(Kind kind) {
+    return records.stream().filter(record -> record.kind() == kind).toList();
+  }
+
+  static SiteSpec site(TankSpec... tanks) {
+    return new SiteSpec(
+        "harbour-lab",
+        ZoneId.of("Europe/Lisbon"),
+        new HardLimits(430, Duration.ofMinutes(120).toNanos(), 60, 10, 0.5),
+        Arrays.asList(tanks));
+  }
+
+  static TankSpec lagoon() {
+    return lagoon("lagoon", "lab/lagoon");
+  }
+
+  static TankSpec lagoon(String name, String root) {
+    Condition over = any(400);
+    Condition air = new Condition.Below("skimmer-air", 3);
+    Condition roomOzone = new Condition.Above("room-ozone", 100);
+    Set<TankFunction> ozone = Set.of(TankFunction.OZONE);
+    return new TankSpec(
+        name,
+        340,
+        "gallery",
+        List.of(
+            sensor("redox-a", root + "/redox/a", "", Measure.REDOX),
+            sensor("redox-b", root + "/redox/b", "/mv", Measure.REDOX),
+            sensor("skimmer-air", root + "/air", "", Measure.AIR_FLOW),
+            sensor("room-ozone", "lab/gallery/ozone", "", Measure.OZONE_IN_AIR)),
+        List.of(
+            new ActuatorSpec(
+                "generator",
+                TankFunction.OZONE,
+                root + "/ozone/set",
+                "{\"on\":true,\"for\":{seconds}}",
+                "{\"on\":false}",
+                30)),
+        Map.of(
+            "generator",
+            new ConfirmSpec(
+                root + "/ozone/state", "/on", "true", "false", TimeUnit.SECONDS.toNanos(5))),
+        List.of(
+            new InterlockSpec(
+                "redox-ceiling",
+                over,
+                Arming.ALWAYS,
+                false,
+                0,
+                new Condition.Not(any(340)),
+                TimeUnit.MINUTES.toNanos(10),
+                any(420),
+                TimeUnit.SECONDS.toNanos(30),
+                3,
+                ozone),
+            new InterlockSpec(
+                "air-lost",
+                air,
+                Arming.RUNNING,
+                false,
+                TimeUnit.SECONDS.toNanos(5),
+                null,
+                TimeUnit.MINUTES.toNanos(10),
+                air,
+                TimeUnit.SECONDS.toNanos(30),
+                0,
+                ozone),
+            new InterlockSpec(
+                "room-ozone",
+                roomOzone,
+                Arming.ALWAYS,
+                false,
+                TimeUnit.SECONDS.toNanos(30),
+                null,
+                0,
+                roomOzone,
+                TimeUnit.SECONDS.toNanos(30),
+                0,
+                ozone)),
+        new OzoneSpec(
+            "generator",
+            50,
+            List.of(
+                new WindowSpec(
+                    LocalTime.of(1, 30), LocalTime.of(3, 0), EnumSet.allOf(DayOfWeek.class))),
+            Duration.ofMinutes(60).toNanos(),
+            List.of("redox-a", "redox-b"),
+            "Ag/AgCl 3 M KCl",
+            340,
+            365,
+            400,
+            Duration.ofMinutes(5).toNanos(),
+            Duration.ofMinutes(10).toNanos(),
+            Duration.ofMinutes(5).toNanos()),
+        Map.of());
+  }
+
+  private static Condition any(double limit) {
+    return new Condition.AnyOf(
+        List.of(new Condition.Above("redox-a", limit), new Condition.Above("redox-b", limit)));
+  }
+
+  private static SensorSpec sensor(String name, String topic, String pointer, Measure measure) {
+    return new SensorSpec(
+        name,
+        topic,
+        pointer,
+        measure,
+        1,
+        measure.plausibleLow(),
+        measure.plausibleHigh(),
+        measure.staleNanos(),
+        0,
+        Map.of(),
+        "",
+        "");
+  }
+}
