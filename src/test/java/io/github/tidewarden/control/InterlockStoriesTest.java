@@ -2,7 +2,6 @@ package io.github.tidewarden.control;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import io.github.tidewarden.gate.Command;
 import java.time.Duration;
 import java.util.List;
 import org.junit.jupiter.api.BeforeEach;

@@ -29,8 +29,9 @@ import java.util.Set;
 import java.util.concurrent.TimeUnit;
 
 /**
- * The bench behind {@link RecordedNights}, on which the whole core runs with time in the test's hand: an invented site with one
- * tank, a disk that syncs at once unless told not to, and a diary of everything that came out.
+ * The bench behind {@link RecordedNights}, on which the whole core runs with time in the test's
+ * hand: an invented site with one tank, a disk that syncs at once unless told not to, and a diary
+ * of everything that came out.
  */
 final class NightBench {
   static final Instant WINDOW_OPENS = Instant.parse("2026-01-15T01:30:00Z");
@@ -128,11 +129,10 @@ final class NightBench {
   private int answered;
 
   void deviceAnswers() {
-    while (answered < commands.size()) {
-      Command command = commands.get(answered++);
-      if (command.actuator().equals("generator")) {
-        hear("lab/lagoon/ozone/state", "{\"on\":" + command.runs() + "}");
-      }
+    if (answered < commands.size()) {
+      answered = commands.size();
+      passes(Duration.ofNanos(1)); // an answer is never there before the word it answers
+      hear("lab/lagoon/ozone/state", "{\"on\":" + runs() + "}");
     }
   }
 

@@ -104,7 +104,6 @@ final class Oracle {
   private final Map<LocalDate, Long> onNanos = new HashMap<>();
   private final List<long[]> spans = new ArrayList<>();
   private @Nullable LocalDate nightOfRun;
-  private long firstOnInWindow;
   private @Nullable String windowOfRun;
 
   /** Runs that began, so that a test can see that there were some. */
@@ -248,7 +247,7 @@ final class Oracle {
   }
 
   private void judgeRun(Command command, Instant wall, boolean trusted, long nanos) {
-    long boundSeconds = command.leaseSeconds() + Math.max(1, command.leaseSeconds() / 3);
+    long boundSeconds = (long) command.leaseSeconds() + Math.max(1, command.leaseSeconds() / 3);
     check(command.leaseSeconds() <= DROP_OUT_SECONDS, "4: a lease over the drop-out", command);
     check(command.expirySeconds() == Math.max(1, command.leaseSeconds() / 3), "expiry", command);
     check(trusted, "1: a run with an untrusted clock", command);
@@ -264,9 +263,7 @@ final class Oracle {
       for (String probe : List.of("redox-a", "redox-b")) {
         check(sensors.get(probe).value < BAND, "a start above the band", sensors.get(probe).value);
       }
-      if (!window.equals(windowOfRun)) {
-        firstOnInWindow = nanos;
-      }
+      if (!window.equals(windowOfRun)) {}
       windowOfRun = window;
       nightOfRun = LocalDate.parse(window.substring(0, 10));
     }

@@ -120,9 +120,9 @@ class ReviewReaderTest {
     write(new RecordedNights().crash(Duration.ofDays(6)).steady(5, 345, 348).records());
     assertThat(Files.exists(dir.resolve("2026-01-20.jsonl"))).isTrue();
     String text = reader().ofNight(NIGHT).text();
-    assertThat(text).contains("missed: the daemon did not run in this window.");
+    assertThat(text).contains("missed: nothing was given: the daemon did not run");
     assertThat(reader().ofNight(NIGHT.plusDays(3)).text())
-        .contains("missed: the daemon did not run in this window.")
+        .contains("missed: nothing was given: the daemon did not run")
         .contains("No record is of this night.");
   }
 
@@ -152,7 +152,7 @@ class ReviewReaderTest {
     assertThat(text)
         .contains("the audit has a gap")
         .contains("of 60 min allowed")
-        .contains("Ran 9 min 34 s; at most 10 min 10 s ran, which count in full");
+        .contains("Ran 9 min 34 s; at most 10 min 11 s ran, which count in full");
   }
 
   @Test
