@@ -8,6 +8,7 @@ import static org.awaitility.Awaitility.await;
 import com.fasterxml.jackson.databind.JsonNode;
 import io.github.tidewarden.audit.AuditVerifier;
 import io.github.tidewarden.audit.DirectoryFiles;
+import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import java.io.IOException;
 import java.time.Duration;
@@ -66,7 +67,7 @@ abstract class CrashSuite extends SystemSuite {
     Duration quantum = Duration.ofMinutes(5);
     try (Rig rig = rig(new SiteFile())) {
       DaemonProcess daemon = rig.startProcess();
-      long first = rig.awaitOn(rig.allIsWell(TANK, 320));
+      rig.awaitOn(rig.allIsWell(TANK, 320));
       rig.awaitOff(rig.sayRedox(TANK, 365));
       await("the first run's account")
           .atMost(Rig.PATIENCE)
@@ -90,7 +91,14 @@ abstract class CrashSuite extends SystemSuite {
       rig.sayRedox(TANK, 350);
       Duration given = Duration.ofMillis(restarted(rig).path("given-ms").asLong());
       assertThat(given).isBetween(ran, ran.plus(quantum));
-      assertThat(between(first, killed)).isGreaterThan(ran.minusSeconds(SiteFile.LEASE_SECONDS));
+
+      long third = rig.awaitOn(rig.sayRedox(TANK, 320));
+      long over = rig.awaitOff(rig.sayRedox(TANK, 365));
+      await("the third run's account")
+          .atMost(Rig.PATIENCE)
+          .until(() -> rig.seen.state(TANK, over).path("ozone").asText().equals("rest"));
+      Duration more = Duration.ofMillis(rig.seen.state(TANK, over).path("given-ms").asLong());
+      assertThat(more).isGreaterThanOrEqualTo(given.plus(between(third, over)));
       assertSound(rig);
     }
   }
@@ -112,12 +120,14 @@ abstract class CrashSuite extends SystemSuite {
 
   @Test
   void twentyKillsInANightDoNotPassTheAllowance() throws Exception {
-    Duration allowance = Duration.ofSeconds(20);
+    // One quantum of five minutes and a short one.
+    Duration allowance = Duration.ofSeconds(340);
     Random seeded = new Random(20);
-    SiteFile site = new SiteFile().mostPerNight("20 s");
+    SiteFile site = new SiteFile().mostPerNight("340 s");
     try (Rig rig = new Rig(uri(), uri(), site, Duration.ofMillis(250))) {
       rig.seen.awaitListening();
       rig.allIsWell(TANK, 320);
+      int doses = 0;
       for (int kill = 0; kill < 20; kill++) {
         long began = System.nanoTime();
         try (DaemonProcess daemon = rig.startProcess()) {
@@ -127,16 +137,24 @@ abstract class CrashSuite extends SystemSuite {
               .until(() -> dosed(rig, began) || wants(rig, began));
           Rig.letPass(Duration.ofMillis(seeded.nextInt(400)));
           daemon.kill();
+          doses += dosed(rig, began) ? 1 : 0;
         }
       }
+      assertThat(doses).isBetween(1, 2);
       rig.sayRedox(TANK, 350);
       JsonNode told = restarted(rig);
       Duration ran = Duration.ofNanos(rig.seen.onNanos(TANK));
       assertThat(ran).isPositive().isLessThanOrEqualTo(allowance);
       assertThat(Duration.ofMillis(told.path("given-ms").asLong())).isBetween(ran, allowance);
+      assertThat(rig.audit(Kind.RESERVED).stream().mapToLong(CrashSuite::reserved).sum())
+          .isLessThanOrEqualTo(allowance.toMillis());
       assertThat(rig.audit(Kind.START)).hasSize(21);
       assertSound(rig);
     }
+  }
+
+  private static long reserved(AuditRecord record) {
+    return (Long) record.fields().get("reserve-ms");
   }
 
   private static boolean dosed(Rig rig, long sinceNanos) {
