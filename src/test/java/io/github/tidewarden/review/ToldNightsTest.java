@@ -140,7 +140,8 @@ class ToldNightsTest {
     RecordedNights night = new RecordedNights().crash(Duration.ofDays(3));
     assertThat(text(night))
         .contains("It did not go as planned: the daemon did not run in a window;")
-        .contains("01:30 to 03:00 missed: nothing was given: the daemon did not run, its clock was not");
+        .contains(
+            "01:30 to 03:00 missed: nothing was given: the daemon did not run, its clock was not");
     assertThat(lagoon(night).at("/windows/0/outcome").textValue()).isEqualTo("not-attended");
     assertThat(lagoon(night).at("/windows/0/opened").isNull()).isTrue();
   }
