@@ -413,11 +413,11 @@ abstract class LinkContract {
         .filter(name -> name.startsWith("MQTT ") && name.contains(leakCheck()));
   }
 
-  private static List<String> timerThreads() {
+  private List<String> timerThreads() {
     return Thread.getAllStackTraces().keySet().stream()
         .filter(thread -> thread.getClass().getName().equals("java.util.TimerThread"))
         .map(Thread::getName)
-        .filter(name -> name.startsWith("MQTT"))
+        .filter(name -> name.startsWith("MQTT") && name.contains(leakCheck()))
         .toList();
   }
 
