@@ -179,7 +179,7 @@ class LatencyTest {
   }
 
   private static SiteSpec unlimited(SiteSpec site) {
-    long always = Duration.ofDays(10_000).toNanos();
+    long always = Duration.ofMinutes(HardLimits.MAX_OZONE_PER_24H_MINUTES).toNanos();
     TankSpec tank = site.tanks().get(0);
     OzoneSpec ozone = Objects.requireNonNull(tank.ozone());
     OzoneSpec restless =
