@@ -23,6 +23,7 @@ import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.LinkedHashMap;
@@ -318,7 +319,8 @@ final class Turn {
                 Set.copyOf(memory.closed()),
                 open == null ? 0 : memory.spentInNightMillis(open.night()) * 1_000_000,
                 memory.spentIn24hMillis(before.boot(), now) * 1_000_000,
-                grantNanos()));
+                grantNanos(),
+                grantNight()));
     Command command = decision.command();
     if (command != null) {
       send(command, decision.lease());
@@ -330,6 +332,11 @@ final class Turn {
   private long grantNanos() {
     Run run = memory.run();
     return run == null || run.spend() != null ? 0 : run.reservedMillis() * 1_000_000;
+  }
+
+  private @Nullable LocalDate grantNight() {
+    Run run = memory.run();
+    return run == null ? null : run.night();
   }
 
   // How it is carried out.

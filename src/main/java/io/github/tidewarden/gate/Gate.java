@@ -6,6 +6,7 @@ import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.List;
@@ -83,6 +84,7 @@ public final class Gate {
    * @param spentInNightNanos running time counted against this night, the grant in full
    * @param spentIn24hNanos running time counted against the rolling 24 h, the grant in full
    * @param grantNanos time reserved on disk for this run since it began; 0 for none
+   * @param grantNight the night whose allowance the grant takes; null for none
    */
   public record World(
       Moment now,
@@ -94,7 +96,8 @@ public final class Gate {
       Set<String> closed,
       long spentInNightNanos,
       long spentIn24hNanos,
-      long grantNanos) {
+      long grantNanos,
+      @Nullable LocalDate grantNight) {
 
     /**
      * Checks.
@@ -175,6 +178,9 @@ public final class Gate {
     ActuatorSpec generator = actuator(limits.generator());
     List<String> denials = new ArrayList<>();
     long left = denyOzone(limits, world, denials);
+    if (lease != null && !lease.within(world.grantNanos())) {
+      denials.add("what is reserved does not cover it");
+    }
     if (!world.asked() || !denials.isEmpty()) {
       return new Decision(
           null, lease == null ? null : rest(generator.name()), List.copyOf(denials), 0);
@@ -208,6 +214,9 @@ public final class Gate {
     }
     if (world.closed().contains(window.id())) {
       denials.add("this night's window has closed already");
+    }
+    if (world.grantNanos() > 0 && !window.night().equals(world.grantNight())) {
+      denials.add("what is reserved is of another night");
     }
     return Duration.between(world.now().wall(), window.interval().end()).toNanos();
   }

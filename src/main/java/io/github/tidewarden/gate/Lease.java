@@ -50,6 +50,11 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
     return age < 0 || age >= seconds * SECOND;
   }
 
+  /** Whether from its start until the device is at rest for certain it takes no more than that. */
+  boolean within(long grantNanos) {
+    return boundNanos - startedNanos <= grantNanos;
+  }
+
   /** Whether a third of the lease has passed, so that it is time to renew it. */
   boolean due(long nowNanos) {
     return nowNanos - sentNanos >= seconds * SECOND / 3;

@@ -53,6 +53,7 @@ final class GateBench {
   long spentInNight;
   long spentIn24h;
   long grant;
+  LocalDate grantNight = LocalDate.parse("2026-01-14");
 
   static Gate.OzoneLimits limits() {
     return new Gate.OzoneLimits("generator", CEILING, 60 * MINUTE, 120 * MINUTE, 5 * MINUTE);
@@ -99,7 +100,8 @@ final class GateBench {
         closed,
         spentInNight,
         spentIn24h,
-        grant);
+        grant,
+        grantNight);
   }
 
   /** One cycle; the lease is carried on to the next. */

@@ -6,6 +6,7 @@ import io.github.tidewarden.sensing.Quality;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
@@ -31,6 +32,7 @@ class GatePropertyTest {
     final long per24h;
     final long quantum;
     final List<Signal> probes;
+    final boolean grantOfThisNight;
 
     World(SplittableRandom random) {
       dropOut = random.nextInt(6, 121);
@@ -54,6 +56,8 @@ class GatePropertyTest {
       bench.spentInNight = spent(random, perNight);
       bench.spentIn24h = spent(random, per24h);
       bench.grant = random.nextInt(3) == 0 ? 0 : random.nextLong(random.nextInt(2) + 4 * MINUTE);
+      grantOfThisNight = random.nextInt(20) > 0;
+      bench.grantNight = LocalDate.parse(grantOfThisNight ? "2026-01-14" : "2026-01-13");
       probes = probes(random);
       bench.redox = probes;
       bench.lease = random.nextBoolean() ? null : lease(random);
@@ -101,13 +105,16 @@ class GatePropertyTest {
       return made;
     }
 
-    /** A live run that began within its grant and was last renewed not long ago. */
+    /** A live run, renewed not long ago, that nearly always lies within its grant. */
     private Lease lease(SplittableRandom random) {
       int seconds = carriesLease ? random.nextInt(1, dropOut + 1) : dropOut;
       long sent = bench.mono - random.nextLong((dropOut + 2) * SECOND);
-      long started = sent - random.nextLong(Math.max(1, bench.grant / 4));
-      return new Lease(
-          started, sent, seconds, sent + (seconds + Math.max(1, seconds / 3)) * SECOND);
+      long started = sent - random.nextLong(100 * SECOND);
+      long bound = sent + (seconds + Math.max(1, seconds / 3)) * SECOND;
+      if (random.nextInt(20) > 0) {
+        bench.grant = bound - started + random.nextLong(100 * SECOND * random.nextInt(3) + 1);
+      }
+      return new Lease(started, sent, seconds, bound);
     }
 
     // What DESIGN.md asks for.
@@ -115,6 +122,11 @@ class GatePropertyTest {
     boolean leaseLives() {
       return bench.lease == null
           || bench.mono - bench.lease.sentNanos() < bench.lease.seconds() * SECOND;
+    }
+
+    boolean leaseIsCovered() {
+      return bench.lease == null
+          || bench.lease.boundNanos() - bench.lease.startedNanos() <= bench.grant;
     }
 
     boolean everyRequirementIsMet() {
@@ -139,7 +151,9 @@ class GatePropertyTest {
           && probesAreWell
           && bench.spentInNight <= perNight
           && bench.spentIn24h <= per24h
-          && leaseLives();
+          && (bench.grant == 0 || grantOfThisNight)
+          && leaseLives()
+          && leaseIsCovered();
     }
 
     /** Only meaningful near the window. */
@@ -307,7 +321,7 @@ class GatePropertyTest {
 
   private static String worsen(World world, SplittableRandom random) {
     GateBench bench = world.bench;
-    int which = random.nextInt(bench.redox.isEmpty() ? 10 : 13);
+    int which = random.nextInt(bench.redox.isEmpty() ? 11 : 14);
     switch (which) {
       case 0 -> bench.asked = false;
       case 1 -> bench.linkUp = false;
@@ -318,7 +332,8 @@ class GatePropertyTest {
       case 6 -> bench.spentIn24h += 1 + random.nextLong(10 * MINUTE);
       case 7 -> bench.grant -= random.nextLong(bench.grant + 1);
       case 8 -> bench.redox = List.of();
-      case 9 -> bench.redox = with(bench.redox, GateBench.probe("more", world.ceiling));
+      case 9 -> bench.grantNight = null;
+      case 10 -> bench.redox = with(bench.redox, GateBench.probe("more", world.ceiling));
       default -> {
         List<Signal> probes = new ArrayList<>(bench.redox);
         int at = random.nextInt(probes.size());
@@ -337,13 +352,13 @@ class GatePropertyTest {
 
   private static Signal worse(Signal probe, int which, SplittableRandom random) {
     return switch (which) {
-      case 10 ->
+      case 11 ->
           GateBench.probe(
               probe.name(),
               probe.value(),
               random.nextBoolean() ? Quality.UNCERTAIN : Quality.BAD,
               probe.ageNanos());
-      case 11 ->
+      case 12 ->
           GateBench.probe(
               probe.name(),
               probe.value() >= 50 ? probe.value() + random.nextDouble(700) : Double.NaN,

@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import io.github.tidewarden.sensing.Quality;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
@@ -298,6 +299,32 @@ class GateRequirementsTest {
       assertThat(runsAt(320, 0)).isTrue();
       assertThat(runsAt(320, Long.MIN_VALUE)).isFalse();
     }
+  }
+
+  /** Windows of two nights may overlap at noon; each night pays for its own. */
+  @Test
+  void timeReservedForAnotherNightIsNotSpentInThisOne() {
+    for (LocalDate other : new LocalDate[] {LocalDate.parse("2026-01-13"), null}) {
+      GateBench bench = new GateBench().running();
+      bench.grantNight = other;
+      Gate.Decision decision = bench.decide();
+      assertThat(decision.command().runs()).isFalse();
+      assertThat(decision.denials()).containsExactly("what is reserved is of another night");
+      assertThat(bench.decide().lease()).isNull();
+      bench.grant = 0;
+      assertThat(bench.decide().reserveNanos()).isEqualTo(5 * GateBench.MINUTE);
+    }
+  }
+
+  @Test
+  void aRunThatItsReservationDoesNotCoverRests() {
+    GateBench bench = new GateBench().running();
+    bench.grant = bench.lease.boundNanos() - bench.lease.startedNanos();
+    assertThat(bench.decide().lease()).isNotNull();
+    bench.grant -= 1;
+    Gate.Decision decision = bench.decide();
+    assertThat(decision.command().runs()).isFalse();
+    assertThat(decision.denials()).containsExactly("what is reserved does not cover it");
   }
 
   @Test
