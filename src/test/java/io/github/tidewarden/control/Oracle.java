@@ -1,12 +1,12 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.quantity.Moment;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.LocalTime;
 import java.time.ZoneOffset;
-import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
@@ -75,9 +75,6 @@ final class Oracle {
     }
   }
 
-  /** Message on its way to the generator. */
-  private record Flying(long at, long sentAt, Command command) {}
-
   final String tank;
   private final long perNightNanos;
   private final long per24hNanos;
@@ -96,11 +93,11 @@ final class Oracle {
   private long lastNanos;
   private long runStartNanos;
   private long runNumber;
+  private @Nullable String windowOfLife;
+  private long windowNanos;
 
   // The world, by real time.
-  private final ArrayDeque<Flying> flying = new ArrayDeque<>();
-  private long onUntil;
-  private boolean reportedOn;
+  private final SlowGenerator generator = new SlowGenerator();
   private final Map<LocalDate, Long> onNanos = new HashMap<>();
   private final List<long[]> spans = new ArrayList<>();
   private @Nullable LocalDate nightOfRun;
@@ -132,6 +129,7 @@ final class Oracle {
     ended = false;
     overCeiling = false;
     last = null;
+    windowOfLife = null;
     settledNanos = Long.MIN_VALUE;
   }
 
@@ -189,61 +187,33 @@ final class Oracle {
 
   /** Time passes; the generator drops out by itself. */
   void passes(long from, long to) {
-    long end = Math.min(to, onUntil);
+    long end = generator.runsUntil(to);
     if (end > from && nightOfRun != null) {
       onNanos.merge(nightOfRun, end - from, Long::sum);
       spans.add(new long[] {from, end});
     }
   }
 
-  /** Delivers what has arrived by now; true if the generator has a new state to report. */
-  boolean delivers(long real) {
-    while (!flying.isEmpty() && flying.peek().at() <= real) {
-      Flying message = flying.poll();
-      Command command = message.command();
-      boolean expired =
-          command.runs() && message.at() - message.sentAt() > command.expirySeconds() * SECOND;
-      if (!expired) {
-        onUntil = real + command.leaseSeconds() * SECOND;
-      }
-    }
-    boolean changed = reportedOn != isOn(real);
-    reportedOn = isOn(real);
-    return changed;
-  }
-
-  boolean isOn(long real) {
-    return onUntil > real;
-  }
-
-  /** Whether the generator runs, or is about to hear something. */
-  boolean isBusy(long real) {
-    return isOn(real) || !flying.isEmpty() || reportedOn;
-  }
-
-  void losesMessages() {
-    flying.clear();
+  SlowGenerator generator() {
+    return generator;
   }
 
   // What the core commanded.
 
-  void commanded(
-      Command command, Instant wall, boolean trusted, long nanos, long real, long delay) {
+  void commanded(Command command, Moment now, long real, long delay) {
     check(command.tank().equals(tank), "a command for another tank", "");
     check(
         command.topic().equals("lab/" + tank + "/ozone/set"),
         "a command on another topic",
         command.topic());
     if (linkUp) {
-      Flying before = flying.peekLast();
-      long at = Math.max(before == null ? 0 : before.at(), real + delay);
-      flying.add(new Flying(at, real, command));
+      generator.isSent(command, real, delay);
     }
     if (command.runs()) {
-      judgeRun(command, wall, trusted, nanos);
+      judgeRun(command, now.wall(), now.trusted(), now.monoNanos());
     }
     last = command;
-    lastNanos = nanos;
+    lastNanos = now.monoNanos();
   }
 
   private void judgeRun(Command command, Instant wall, boolean trusted, long nanos) {
@@ -263,10 +233,17 @@ final class Oracle {
       for (String probe : List.of("redox-a", "redox-b")) {
         check(sensors.get(probe).value < BAND, "a start above the band", sensors.get(probe).value);
       }
-      if (!window.equals(windowOfRun)) {}
       windowOfRun = window;
       nightOfRun = LocalDate.parse(window.substring(0, 10));
     }
+    if (!window.equals(windowOfLife)) {
+      windowOfLife = window;
+      windowNanos = nanos;
+    }
+    check(
+        nanos - windowNanos <= LENGTH.plusSeconds(2).toNanos(),
+        "1: a window longer than it is by the monotonic clock",
+        window);
   }
 
   // What must hold after every step.
@@ -277,16 +254,19 @@ final class Oracle {
   }
 
   /** A probe that is needed was lost, or the run ended otherwise. */
-  void afterStep(Instant wall, boolean trusted, long nanos, boolean interrupted) {
+  void afterStep(Moment now, boolean interrupted) {
+    long nanos = now.monoNanos();
     seesCeiling(nanos);
     if (!isLive(nanos)) {
       return;
     }
-    String why = forbids(wall, trusted, nanos, interrupted);
+    String why = forbids(now.wall(), now.trusted(), nanos, interrupted);
     check(why == null, "a run goes on though " + why, "");
     Command command = last;
     long boundNanos =
-        lastNanos - runStartNanos + (command.leaseSeconds() + command.expirySeconds()) * SECOND;
+        lastNanos
+            - runStartNanos
+            + ((long) command.leaseSeconds() + command.expirySeconds()) * SECOND;
     Long reserved = ledger.reservedMillis.get(runNumber);
     check(
         reserved != null && boundNanos <= reserved * 1_000_000,

@@ -192,6 +192,22 @@ class ReservationTest {
   }
 
   @Test
+  void aReservationThatHungUntilTheNextNightIsNoneForThat() {
+    bench.disk = Bench.Disk.HANGS;
+    bench.windowOpens();
+    bench.passesUntil(Bench.WINDOW_OPENS.plus(Duration.ofDays(1)));
+    bench.live(5);
+    bench.syncs();
+    bench.live(2);
+    assertThat(bench.runs()).isTrue();
+    assertThat(spentMillis()).isZero();
+    assertThat(bench.memory().spentInNightMillis(NIGHT.plusDays(1))).isEqualTo(QUANTUM_MILLIS);
+    assertThat(bench.last(Kind.RUN).fields())
+        .containsEntry("run", 2L)
+        .containsEntry("night", "2026-01-15");
+  }
+
+  @Test
   void aReservationThatComesAfterTheLinkIsLostIsGivenBackWhole() {
     bench.disk = Bench.Disk.HANGS;
     bench.windowOpens();
