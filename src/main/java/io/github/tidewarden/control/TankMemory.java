@@ -45,6 +45,9 @@ public record TankMemory(
    */
   static final Duration LEASE_AFTER_CRASH = Duration.ofSeconds(160);
 
+  /** The span of the hard limit of running time. */
+  private static final Duration ROLLING = Duration.ofHours(24);
+
   /** The latch of a tank whose step failed. */
   public static final String FAULT = "internal-fault";
 
@@ -83,8 +86,7 @@ public record TankMemory(
 
   /** Running time counted against the 24 h before now, ms. */
   long spentIn24hMillis(String boot, Moment now) {
-    return total.spentWithin(Duration.ofHours(24), boot, now)
-        + (run == null ? 0 : run.countedMillis());
+    return total.spentWithin(ROLLING, boot, now) + (run == null ? 0 : run.countedMillis());
   }
 
   /**
@@ -265,8 +267,35 @@ public record TankMemory(
         next);
   }
 
+  /**
+   * Without what is too old to matter, and with one spend a night for what is past the 24 h, so
+   * that a checkpoint of many tanks is still one line.
+   */
   private RollingTotal pruned(AuditRecord record, String boot) {
-    return total.pruned(boot, moment(record, Duration.ZERO));
+    Moment now = moment(record, Duration.ZERO);
+    Map<LocalDate, Spend> old = new TreeMap<>();
+    List<Spend> young = new ArrayList<>();
+    for (Spend spend : total.pruned(boot, now).spends()) {
+      if (spend.age(boot, now).compareTo(ROLLING) < 0) {
+        young.add(spend);
+      } else {
+        old.merge(spend.night(), spend, (one, other) -> together(one, other, boot, now));
+      }
+    }
+    List<Spend> kept = new ArrayList<>(old.values());
+    kept.addAll(young);
+    return RollingTotal.of(kept);
+  }
+
+  private static Spend together(Spend one, Spend other, String boot, Moment now) {
+    Spend last = one.age(boot, now).compareTo(other.age(boot, now)) < 0 ? one : other;
+    return new Spend(
+        last.boot(),
+        last.night(),
+        last.endMonoMillis(),
+        last.wallEnd(),
+        last.trusted(),
+        Math.addExact(one.spentMillis(), other.spentMillis()));
   }
 
   private static Moment moment(AuditRecord record, Duration ahead) {

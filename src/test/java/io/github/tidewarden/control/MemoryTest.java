@@ -3,10 +3,16 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
+import io.github.tidewarden.audit.Lines;
+import io.github.tidewarden.quantity.Moment;
 import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.ZoneOffset;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.TreeMap;
 import org.junit.jupiter.api.Test;
 
 /** What must survive: DESIGN.md section 4, invariants 8 and 10. */
@@ -151,6 +157,77 @@ class MemoryTest {
               "b");
     }
     assertThat(memory.closed()).hasSize(TankMemory.MOST_CLOSED).last().isEqualTo("2026-01-14#999");
+  }
+
+  /** The records of a night with so many runs of 100 s, a window's opening first. */
+  private static TankMemory aNight(TankMemory before, LocalDate night, int runs) {
+    TankMemory memory = before;
+    Instant opens = night.plusDays(1).atTime(1, 30).toInstant(ZoneOffset.UTC);
+    Map<String, Object> window = Map.of("night", night.toString(), "window", night + "#0");
+    memory = memory.apply(record(opens, Kind.WINDOW_OPENED, window), BOOT);
+    for (int run = 0; run < runs; run++) {
+      Instant at = opens.plusSeconds(300L * run);
+      long number = memory.lastRun() + 1;
+      memory =
+          memory.apply(
+              record(
+                  at,
+                  Kind.RESERVED,
+                  Map.of("night", night.toString(), "run", number, "reserve-ms", 300_000L)),
+              BOOT);
+      memory =
+          memory.apply(
+              record(
+                  at.plusSeconds(100),
+                  Kind.SETTLED,
+                  Map.of("run", number, "spent-ms", 100_000L, "over-in-ms", 0L)),
+              BOOT);
+    }
+    return memory.apply(record(opens.plusSeconds(7200), Kind.WINDOW_CLOSED, window), BOOT);
+  }
+
+  private static final String BOOT = "0b1c2d3e-1111-4222-8333-444455556666";
+
+  private static AuditRecord record(Instant at, Kind kind, Map<String, Object> fields) {
+    Moment moment = new Moment(at, at.toEpochMilli() * 1_000_000, true);
+    return AuditRecord.of(moment, "lagoon", kind, "", fields);
+  }
+
+  @Test
+  void whatIsPast24hIsOneSpendANightAndNothingOfItIsLost() {
+    LocalDate night = LocalDate.parse("2026-01-01");
+    TankMemory memory = TankMemory.BLANK;
+    for (int i = 0; i < 60; i++) {
+      memory = aNight(memory, night, 24);
+      assertThat(memory.total().spends().size()).isLessThanOrEqualTo(2 * 24 + 3);
+      assertThat(memory.spentInNightMillis(night)).isEqualTo(2_400_000);
+      if (i > 0) {
+        assertThat(memory.spentInNightMillis(night.minusDays(1))).isEqualTo(2_400_000);
+      }
+      night = night.plusDays(1);
+    }
+    Moment noon =
+        new Moment(
+            night.atTime(12, 0).toInstant(ZoneOffset.UTC),
+            night.atTime(12, 0).toInstant(ZoneOffset.UTC).toEpochMilli() * 1_000_000,
+            true);
+    assertThat(memory.spentIn24hMillis(BOOT, noon)).isEqualTo(2_400_000);
+  }
+
+  /** A board has up to fifty tanks (DESIGN.md section 1); each segment opens with a checkpoint. */
+  @Test
+  void theCheckpointOfFiftyTanksFitsALine() {
+    TankMemory memory = TankMemory.BLANK;
+    for (int i = 0; i < 80; i++) {
+      memory = aNight(memory, LocalDate.parse("2026-01-01").plusDays(i), 12);
+    }
+    Map<String, TankMemory> tanks = new TreeMap<>();
+    for (int i = 0; i < 50; i++) {
+      tanks.put("tank-" + i, memory);
+    }
+    SiteMemory site = new SiteMemory(BOOT, Instant.EPOCH, List.of(), tanks);
+    AuditRecord checkpoint = record(Instant.EPOCH, Kind.CHECKPOINT, Checkpoint.of(site));
+    assertThat(Lines.of(1, checkpoint).record().fields()).isEqualTo(Checkpoint.of(site));
   }
 
   @Test
