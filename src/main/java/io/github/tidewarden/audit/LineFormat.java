@@ -38,7 +38,7 @@ import org.jspecify.annotations.Nullable;
 final class LineFormat {
 
   /** The longest line, its newline included. */
-  static final int MOST_LINE_BYTES = 256 * 1024;
+  static final int MOST_LINE_BYTES = 1024 * 1024;
 
   /** The deepest nesting, the line's own braces included. */
   static final int MOST_DEPTH = 16;

@@ -210,12 +210,14 @@ final class SensorReader {
     }
     String active = states.text(words[0], "\"1\"");
     String idle = states.text(words[1], "\"0\"");
-    if (!active.isEmpty() && active.equals(idle)) {
-      states.complain(
-          states.place(words[1]),
-          "`" + words[1] + "` is the same text as `" + words[0] + "`",
-          "two texts");
-      return Map.of();
+    if (active.equals(idle)) {
+      if (!active.isEmpty()) {
+        states.complain(
+            states.place(words[1]),
+            "`" + words[1] + "` is the same text as `" + words[0] + "`",
+            "two texts");
+      }
+      return Map.of(); // both missing: each has its own complaint
     }
     return Map.of(active, true, idle, false);
   }

@@ -386,7 +386,9 @@ final class Turn {
     long wake = now.monoNanos() + LONGEST_SLEEP_NANOS;
     Lease live = lease;
     if (live != null) {
-      wake = Math.min(wake, live.sentNanos() + TimeUnit.SECONDS.toNanos(live.seconds()) / 3);
+      // One that is due and was not renewed waits for something else, which wakes by itself.
+      long due = live.sentNanos() + TimeUnit.SECONDS.toNanos(live.seconds()) / 3;
+      wake = due - now.monoNanos() > 0 ? Math.min(wake, due) : wake;
     }
     Instant edge = plan.nextEdge(now.wall());
     if (edge != null && edge.isBefore(now.wall().plusSeconds(2))) {

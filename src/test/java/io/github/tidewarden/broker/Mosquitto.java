@@ -53,6 +53,11 @@ public final class Mosquitto implements TestBroker {
     return broker;
   }
 
+  /** A broker that sends small messages at once, for measuring time. */
+  public static Mosquitto withoutDelay() {
+    return new Mosquitto(List.of("allow_anonymous true", "set_tcp_nodelay true"));
+  }
+
   /** A broker that lets everybody in, but only to what the given access list names. */
   public static Mosquitto withAccessList(String... lines) {
     Mosquitto broker = new Mosquitto(List.of("allow_anonymous true", "acl_file DIRECTORY/acl"));

@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
 import io.github.tidewarden.audit.Lines;
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.RollingTotal;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
@@ -214,13 +215,18 @@ class MemoryTest {
     assertThat(memory.spentIn24hMillis(BOOT, noon)).isEqualTo(2_400_000);
   }
 
-  /** A board has up to fifty tanks (DESIGN.md section 1); each segment opens with a checkpoint. */
+  /**
+   * A board has up to fifty tanks (DESIGN.md section 1); each segment opens with a checkpoint. One
+   * that did not fit would end every permission until somebody mends it by hand.
+   */
   @Test
   void theCheckpointOfFiftyTanksFitsALine() {
     TankMemory memory = TankMemory.BLANK;
     for (int i = 0; i < 80; i++) {
-      memory = aNight(memory, LocalDate.parse("2026-01-01").plusDays(i), 12);
+      memory =
+          aNight(memory, LocalDate.parse("2026-01-01").plusDays(i), 2 * RollingTotal.MOST_SPENDS);
     }
+    assertThat(memory.total().spends()).hasSize(RollingTotal.MOST_SPENDS);
     Map<String, TankMemory> tanks = new TreeMap<>();
     for (int i = 0; i < 50; i++) {
       tanks.put("tank-" + i, memory);

@@ -1,31 +1,14 @@
 package io.github.tidewarden.control;
 
-import io.github.tidewarden.dosing.OzoneSpec;
-import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.Command;
-import io.github.tidewarden.gate.HardLimits;
-import io.github.tidewarden.interlock.Arming;
-import io.github.tidewarden.interlock.Condition;
-import io.github.tidewarden.interlock.ConfirmSpec;
-import io.github.tidewarden.interlock.InterlockSpec;
-import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
-import io.github.tidewarden.schedule.WindowSpec;
-import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Reading;
-import io.github.tidewarden.sensing.SensorSpec;
 import java.nio.charset.StandardCharsets;
-import java.time.DayOfWeek;
 import java.time.Duration;
 import java.time.Instant;
-import java.time.LocalTime;
-import java.time.ZoneId;
 import java.util.ArrayList;
-import java.util.Arrays;
-import java.util.EnumSet;
 import java.util.List;
 import java.util.Map;
-import java.util.Set;
 import java.util.concurrent.TimeUnit;
 
 /**
@@ -142,119 +125,5 @@ final class NightBench {
 
   List<AuditRecord> records(Kind kind) {
     return records.stream().filter(record -> record.kind() == kind).toList();
-  }
-
-  static SiteSpec site(TankSpec... tanks) {
-    return new SiteSpec(
-        "harbour-lab",
-        ZoneId.of("Europe/Lisbon"),
-        new HardLimits(430, Duration.ofMinutes(120).toNanos(), 60, 10, 0.5),
-        Arrays.asList(tanks));
-  }
-
-  static TankSpec lagoon() {
-    return lagoon("lagoon", "lab/lagoon");
-  }
-
-  static TankSpec lagoon(String name, String root) {
-    Condition over = any(400);
-    Condition air = new Condition.Below("skimmer-air", 3);
-    Condition roomOzone = new Condition.Above("room-ozone", 100);
-    Set<TankFunction> ozone = Set.of(TankFunction.OZONE);
-    return new TankSpec(
-        name,
-        340,
-        "gallery",
-        List.of(
-            sensor("redox-a", root + "/redox/a", "", Measure.REDOX),
-            sensor("redox-b", root + "/redox/b", "/mv", Measure.REDOX),
-            sensor("skimmer-air", root + "/air", "", Measure.AIR_FLOW),
-            sensor("room-ozone", "lab/gallery/ozone", "", Measure.OZONE_IN_AIR)),
-        List.of(
-            new ActuatorSpec(
-                "generator",
-                TankFunction.OZONE,
-                root + "/ozone/set",
-                "{\"on\":true,\"for\":{seconds}}",
-                "{\"on\":false}",
-                30)),
-        Map.of(
-            "generator",
-            new ConfirmSpec(
-                root + "/ozone/state", "/on", "true", "false", TimeUnit.SECONDS.toNanos(5))),
-        List.of(
-            new InterlockSpec(
-                "redox-ceiling",
-                over,
-                Arming.ALWAYS,
-                false,
-                0,
-                new Condition.Not(any(340)),
-                TimeUnit.MINUTES.toNanos(10),
-                any(420),
-                TimeUnit.SECONDS.toNanos(30),
-                3,
-                ozone),
-            new InterlockSpec(
-                "air-lost",
-                air,
-                Arming.RUNNING,
-                false,
-                TimeUnit.SECONDS.toNanos(5),
-                null,
-                TimeUnit.MINUTES.toNanos(10),
-                air,
-                TimeUnit.SECONDS.toNanos(30),
-                0,
-                ozone),
-            new InterlockSpec(
-                "room-ozone",
-                roomOzone,
-                Arming.ALWAYS,
-                false,
-                TimeUnit.SECONDS.toNanos(30),
-                null,
-                0,
-                roomOzone,
-                TimeUnit.SECONDS.toNanos(30),
-                0,
-                ozone)),
-        new OzoneSpec(
-            "generator",
-            50,
-            List.of(
-                new WindowSpec(
-                    LocalTime.of(1, 30), LocalTime.of(3, 0), EnumSet.allOf(DayOfWeek.class))),
-            Duration.ofMinutes(60).toNanos(),
-            List.of("redox-a", "redox-b"),
-            "Ag/AgCl 3 M KCl",
-            340,
-            365,
-            400,
-            Duration.ofMinutes(5).toNanos(),
-            Duration.ofMinutes(10).toNanos(),
-            Duration.ofMinutes(5).toNanos()),
-        Map.of());
-  }
-
-  private static Condition any(double limit) {
-    return new Condition.AnyOf(
-        List.of(new Condition.Above("redox-a", limit), new Condition.Above("redox-b", limit)));
-  }
-
-  private static SensorSpec sensor(String name, String topic, String pointer, Measure measure) {
-    return new SensorSpec(
-        name,
-        topic,
-        pointer,
-        measure,
-        1,
-        measure.plausibleLow(),
-        measure.plausibleHigh(),
-        measure.staleNanos(),
-        0,
-        Map.of(),
-        "",
-        "");
   }
 }

@@ -21,13 +21,13 @@ public final class RecordedNights {
 
   /** A bench one hour before a window opens, connected. */
   public RecordedNights(Instant windowOpens) {
-    bench = new NightBench(NightBench.site(NightBench.lagoon()), windowOpens.minusSeconds(3600));
+    bench = new NightBench(Specs.site(Specs.lagoon()), windowOpens.minusSeconds(3600));
     bench.connect();
   }
 
   /** What the core needs to know of the site. */
   public static SiteSpec site() {
-    return NightBench.site(NightBench.lagoon());
+    return Specs.site(Specs.lagoon());
   }
 
   /** Everything recorded so far. */

@@ -33,10 +33,25 @@ final class DaemonProcess implements AutoCloseable {
   /** The same under a program that becomes it, such as {@code env NAME=VALUE}. */
   static DaemonProcess startUnder(List<String> wrapper, Path directory, String... arguments) {
     List<String> command = new ArrayList<>(wrapper);
+    command.addAll(java(classPath(), "io.github.tidewarden.cli.Tidewarden", arguments));
+    return start(directory, command);
+  }
+
+  /** Starts a program of the tests' own in the same way. */
+  static DaemonProcess startMain(Path directory, Class<?> main, String... arguments) {
+    return start(directory, java(wholeClassPath(), main.getName(), arguments));
+  }
+
+  private static List<String> java(String classPath, String main, String... arguments) {
+    List<String> command = new ArrayList<>();
     command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
     command.addAll(List.of("-Xmx64m", "-XX:+UseSerialGC", "-XX:TieredStopAtLevel=1"));
-    command.addAll(List.of("-cp", classPath(), "io.github.tidewarden.cli.Tidewarden"));
+    command.addAll(List.of("-cp", classPath, main));
     command.addAll(List.of(arguments));
+    return command;
+  }
+
+  private static DaemonProcess start(Path directory, List<String> command) {
     try {
       Path out = Files.createTempFile(directory, "daemon", ".out");
       Path err = Files.createTempFile(directory, "daemon", ".err");
@@ -53,11 +68,13 @@ final class DaemonProcess implements AutoCloseable {
 
   /** The tests' own class path without the tests, whose logging would take the daemon's place. */
   private static String classPath() {
-    String all =
-        System.getProperty("surefire.test.class.path", System.getProperty("java.class.path"));
-    return Arrays.stream(all.split(File.pathSeparator))
+    return Arrays.stream(wholeClassPath().split(File.pathSeparator))
         .filter(entry -> !entry.endsWith("test-classes") && !entry.endsWith("test-classes/"))
         .collect(Collectors.joining(File.pathSeparator));
+  }
+
+  private static String wholeClassPath() {
+    return System.getProperty("surefire.test.class.path", System.getProperty("java.class.path"));
   }
 
   boolean isAlive() {
