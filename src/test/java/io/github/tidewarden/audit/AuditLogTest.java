@@ -162,7 +162,7 @@ class AuditLogTest {
         List.of(
             Samples.record(2, Kind.CHECKPOINT, "mine"),
             Samples.record(2, Kind.NOTICE, "poison"),
-            Samples.record(2, Kind.NOTICE, "x".repeat(300_000)))) {
+            Samples.record(2, Kind.NOTICE, "x".repeat(LineFormat.MOST_LINE_BYTES)))) {
       assertThatExceptionOfType(RecordRefusedException.class)
           .isThrownBy(() -> log.append(refused, NIGHT));
     }
