@@ -5,16 +5,25 @@ import static io.github.tidewarden.quantity.UnitCode.MILLILITRE_PER_MINUTE;
 import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 import static io.github.tidewarden.quantity.UnitCode.PSU;
 
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.sensing.Measure;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import org.jspecify.annotations.Nullable;
 
-/** Checks {@code exchange} of a tank, which is not carried out yet, and reads its pumps. */
+/** Reads {@code exchange} of a tank. */
 final class ExchangeReader {
   private static final double MAX_SALINITY_PSU = 50;
+  private static final Map<String, ExchangeSpec.Kind> KINDS =
+      Map.of("portions", ExchangeSpec.Kind.PORTIONS, "paired", ExchangeSpec.Kind.PAIRED);
+
+  /** What was read. */
+  record Exchange(ExchangeSpec spec, List<Actuator> pumps) {}
 
   private final Section section;
   private final HardLimits hard;
@@ -24,44 +33,51 @@ final class ExchangeReader {
     this.hard = hard;
   }
 
-  /** The pumps, so that they can be put to rest. */
-  List<Actuator> read(String tank, double waterLitres, Actuator.Site site) {
-    WindowReader.read(section);
-    double portion = portion(waterLitres);
+  Exchange read(String tank, double waterLitres, List<Sensor> sensors, Actuator.Site site) {
+    ExchangeSpec.Kind kind =
+        section
+            .optional("kind")
+            .map(value -> value.oneOf(List.of("portions", "paired")))
+            .map(KINDS::get)
+            .orElse(ExchangeSpec.Kind.PORTIONS);
+    List<WindowSpec> windows = WindowReader.read(section);
+    double perDay = perDay() / 100 * waterLitres;
+    double portion = portion(waterLitres, perDay);
     List<Actuator> pumps = new ArrayList<>();
-    for (String name : List.of("drain", "fill")) {
-      Section pump = section.section(name, "{ kind: pump, topic: ..., rate: 250 mL/min }");
-      if (pump != null) {
-        Actuator actuator = Actuator.read(pump, tank, name, TankFunction.EXCHANGE, site);
-        if (actuator != null) {
-          pumps.add(actuator);
-        }
-        complainAboutOverrun(pump, actuator, portion, waterLitres);
-      }
-    }
-    Section newWater = section.section("new-water", "{ holds: 120 L, salinity: 35 PSU }");
-    if (newWater != null) {
-      newWater.number("holds", Limits.positive(LITRES), "120 L");
-      newWater.number("salinity", Limits.positive(PSU, MAX_SALINITY_PSU), "35 PSU");
-    }
-    return pumps;
+    ExchangeSpec.Pump drain = pump("drain", tank, portion, waterLitres, site, pumps);
+    ExchangeSpec.Pump fill = pump("fill", tank, portion, waterLitres, site, pumps);
+    ExchangeSpec spec =
+        new ExchangeSpec(
+            kind,
+            perDay,
+            portion,
+            windows,
+            drain,
+            fill,
+            level(sensors),
+            bin(),
+            waterLitres * hard.imbalancePercent() / 100);
+    return new Exchange(spec, pumps);
   }
 
-  private double portion(double waterLitres) {
-    double perDayPercent =
+  private double perDay() {
+    double percent =
         section.number(
             "per-day", Limits.positive(PERCENTS, HardLimits.MAX_EXCHANGE_PER_24H_PERCENT), "3 %");
-    if (perDayPercent > hard.exchangePer24hPercent()) {
+    if (percent > hard.exchangePer24hPercent()) {
       section.complain(
           section.place("per-day"),
           "`per-day` of "
-              + Figures.brief(perDayPercent, PERCENTS)
+              + Figures.brief(percent, PERCENTS)
               + " is over the hard limit `exchange-per-24h`",
           "at most " + Figures.brief(hard.exchangePer24hPercent(), PERCENTS));
     }
+    return percent;
+  }
+
+  private double portion(double waterLitres, double perDayLitres) {
     double portion = section.number("portion", Limits.positive(LITRES), "0.5 L");
     double most = waterLitres * HardLimits.MAX_PORTION_PERCENT / 100;
-    double perDay = waterLitres * perDayPercent / 100;
     if (portion > most) {
       section.complain(
           section.place("portion"),
@@ -73,23 +89,39 @@ final class ExchangeReader {
           "at most " + Figures.brief(most, LITRES));
       return Double.NaN;
     }
-    if (portion > perDay) {
+    if (portion > perDayLitres) {
       section.complain(
           section.place("portion"),
           "`portion` of " + Figures.brief(portion, LITRES) + " is more than `per-day`",
-          "at most " + Figures.brief(perDay, LITRES));
+          "at most " + Figures.brief(perDayLitres, LITRES));
     }
     return portion;
   }
 
+  private ExchangeSpec.Pump pump(
+      String name,
+      String tank,
+      double portion,
+      double waterLitres,
+      Actuator.Site site,
+      List<Actuator> pumps) {
+    Section pump = section.section(name, "{ kind: pump, topic: ..., rate: 250 mL/min }");
+    if (pump == null) {
+      return new ExchangeSpec.Pump(name, Double.NaN);
+    }
+    Actuator actuator = Actuator.read(pump, tank, name, TankFunction.EXCHANGE, site);
+    double rate = pump.number("rate", Limits.positive(MILLILITRE_PER_MINUTE), "250 mL/min") / 1000;
+    if (actuator != null) {
+      pumps.add(actuator);
+      complainAboutOverrun(pump, actuator, rate, portion, waterLitres);
+    }
+    return new ExchangeSpec.Pump(name, rate);
+  }
+
   /** A pump that is cut off only by its drop-out moves this much too much. */
   private void complainAboutOverrun(
-      Section pump, @Nullable Actuator actuator, double portion, double waterLitres) {
-    double rate = pump.number("rate", Limits.positive(MILLILITRE_PER_MINUTE), "250 mL/min");
-    if (actuator == null) {
-      return;
-    }
-    double overrun = rate / 1000 * actuator.spec().dropOutSeconds() / 60;
+      Section pump, Actuator actuator, double rate, double portion, double waterLitres) {
+    double overrun = rate * actuator.spec().dropOutSeconds() / 60;
     double limit = waterLitres * hard.imbalancePercent() / 100;
     if (portion + overrun >= limit) {
       pump.complain(
@@ -101,5 +133,27 @@ final class ExchangeReader {
               + ", reach the hard limit `imbalance`",
           "together under " + Figures.brief(limit, LITRES));
     }
+  }
+
+  /** The first level sensor; null when there is none. */
+  private static ExchangeSpec.@Nullable Level level(List<Sensor> sensors) {
+    return sensors.stream()
+        .filter(sensor -> sensor.measure() == Measure.LEVEL)
+        .findFirst()
+        .map(
+            sensor ->
+                new ExchangeSpec.Level(
+                    sensor.name(), sensor.litresPerMillimetre(), sensor.low(), sensor.high()))
+        .orElse(null);
+  }
+
+  private ExchangeSpec.Bin bin() {
+    Section newWater = section.section("new-water", "{ holds: 120 L, salinity: 35 PSU }");
+    if (newWater == null) {
+      return new ExchangeSpec.Bin(Double.NaN, Double.NaN);
+    }
+    return new ExchangeSpec.Bin(
+        newWater.number("holds", Limits.positive(LITRES), "120 L"),
+        newWater.number("salinity", Limits.positive(PSU, MAX_SALINITY_PSU), "35 PSU"));
   }
 }

@@ -10,8 +10,9 @@ import io.github.tidewarden.sensing.SensorSpec;
  * @param spec how its messages become a signal
  * @param low the lower limit in the core's unit; NaN for none
  * @param high the upper limit in the core's unit; NaN for none
+ * @param litresPerMillimetre for a level, water in one millimetre of it, L/mm; NaN when not given
  */
-record Sensor(SensorSpec spec, double low, double high) {
+record Sensor(SensorSpec spec, double low, double high, double litresPerMillimetre) {
 
   String name() {
     return spec.name();

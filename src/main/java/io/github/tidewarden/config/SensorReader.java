@@ -104,7 +104,7 @@ final class SensorReader {
             states(section, measure),
             orderPointer(section, "sequence", pointer),
             orderPointer(section, "time", pointer));
-    return new Sensor(spec, limits[0], limits[1]);
+    return new Sensor(spec, limits[0], limits[1], litresPerMillimetre(section, measure));
   }
 
   /** Whether it could not be told what some sensor measures. */
@@ -177,9 +177,6 @@ final class SensorReader {
       case LEVEL, SALINITY -> {
         Limits limits = Limits.between(Sensor.unit(measure), plausible[0], plausible[1]);
         String example = measure == Measure.LEVEL ? "[180 mm, 240 mm]" : "[33.5 PSU, 36.5 PSU]";
-        if (measure == Measure.LEVEL) {
-          section.number("volume-per-mm", Limits.positive(UnitCode.MILLILITRE), Double.NaN);
-        }
         return section
             .required("keep-between", example)
             .map(value -> value.range(limits))
@@ -196,6 +193,12 @@ final class SensorReader {
       }
     }
     return none;
+  }
+
+  private static double litresPerMillimetre(Section section, Measure measure) {
+    return measure == Measure.LEVEL
+        ? section.number("volume-per-mm", Limits.positive(UnitCode.MILLILITRE), Double.NaN) / 1000
+        : Double.NaN;
   }
 
   private static Map<String, Boolean> states(Section section, Measure measure) {

@@ -49,7 +49,7 @@ final class TankReader {
     String room = room();
     readSensors();
     OzoneReader.@Nullable Ozone ozone = readOzone(water);
-    readExchange(water);
+    ExchangeReader.@Nullable Exchange exchange = readExchange(water);
     boolean topOffHold = readTopOff();
     Map<String, String> without = readWithout(topOffHold);
     List<InterlockDraft> interlocks =
@@ -73,6 +73,7 @@ final class TankReader {
         confirms,
         interlocks.stream().map(InterlockDraft::spec).toList(),
         ozone == null ? null : ozone.spec(),
+        exchange == null ? null : exchange.spec(),
         without);
   }
 
@@ -145,13 +146,17 @@ final class TankReader {
     }
   }
 
-  private void readExchange(double water) {
-    Section exchange = section.optionalSection("exchange");
-    if (exchange == null) {
-      return;
+  private ExchangeReader.@Nullable Exchange readExchange(double water) {
+    Section exchangeSection = section.optionalSection("exchange");
+    if (exchangeSection == null) {
+      return null;
     }
-    actuators.addAll(new ExchangeReader(exchange, site.hard()).read(name, water, site.actuators()));
+    ExchangeReader.Exchange exchange =
+        new ExchangeReader(exchangeSection, site.hard())
+            .read(name, water, sensors, site.actuators());
+    actuators.addAll(exchange.pumps());
     notice("exchange is not available yet: it is checked, and its pumps are kept at rest");
+    return exchange;
   }
 
   private boolean readTopOff() {

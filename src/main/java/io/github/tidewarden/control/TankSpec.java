@@ -1,6 +1,7 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.InterlockSpec;
@@ -21,6 +22,7 @@ import org.jspecify.annotations.Nullable;
  * @param confirms for an actuator that reports its state, how; by actuator name
  * @param interlocks standard and declared ones, in the order in which they are evaluated
  * @param ozone what ozone it may be given; null for a tank without
+ * @param exchange what water of it may be exchanged; null for a tank without
  * @param without guards that it does not have, and why, in the keeper's words
  */
 public record TankSpec(
@@ -32,6 +34,7 @@ public record TankSpec(
     Map<String, ConfirmSpec> confirms,
     List<InterlockSpec> interlocks,
     @Nullable OzoneSpec ozone,
+    @Nullable ExchangeSpec exchange,
     Map<String, String> without) {
 
   /** Copies the collections. */

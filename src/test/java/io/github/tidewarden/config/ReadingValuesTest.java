@@ -1,9 +1,11 @@
 package io.github.tidewarden.config;
 
 import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.sensing.Measure;
@@ -13,6 +15,7 @@ import java.time.DayOfWeek;
 import java.time.LocalTime;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
@@ -96,6 +99,32 @@ class ReadingValuesTest {
             sensor(ConfigText.lab().with("lab/lagoon/redox/b", "lab/lagoon/redox/a"), "redox-b")
                 .topic())
         .isEqualTo("lab/lagoon/redox/a");
+  }
+
+  @Test
+  void anExchangeIsReadInLitres() throws ConfigException {
+    ExchangeSpec exchange =
+        Objects.requireNonNull(ConfigText.lab().read().site().tanks().get(0).exchange());
+
+    assertThat(exchange.kind()).isEqualTo(ExchangeSpec.Kind.PORTIONS);
+    assertThat(exchange.litresPerDay()).isCloseTo(0.03 * 340, within(1e-9));
+    assertThat(exchange.portionLitres()).isEqualTo(0.5);
+    assertThat(exchange.drain()).isEqualTo(new ExchangeSpec.Pump("drain", 0.25));
+    assertThat(exchange.fill()).isEqualTo(new ExchangeSpec.Pump("fill", 0.25));
+    assertThat(exchange.level()).isEqualTo(new ExchangeSpec.Level("sump", 0.12, 180, 240));
+    assertThat(exchange.bin()).isEqualTo(new ExchangeSpec.Bin(120, 35));
+    assertThat(exchange.imbalanceLitres()).isCloseTo(0.005 * 340, within(1e-9));
+    assertThat(
+            Objects.requireNonNull(
+                    ConfigText.lab()
+                        .with("      per-day: 3 %", "      kind: paired\n      per-day: 3 %")
+                        .read()
+                        .site()
+                        .tanks()
+                        .get(0)
+                        .exchange())
+                .kind())
+        .isEqualTo(ExchangeSpec.Kind.PAIRED);
   }
 
   @Test

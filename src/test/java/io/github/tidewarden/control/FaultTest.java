@@ -97,6 +97,7 @@ class FaultTest {
                     was.topic(), BROKEN, was.onText(), was.offText(), 3_600_000_000_000L)),
             lagoon.interlocks(),
             lagoon.ozone(),
+            null,
             lagoon.without());
     Bench bench = new Bench(Specs.site(broken), Bench.WINDOW_OPENS.minusSeconds(3600));
     bench.mute.add(was.topic());

@@ -71,6 +71,7 @@ final class Specs {
         Map.of("generator", new ConfirmSpec(root + "/ozone/state", "/on", "true", "false", s(5))),
         List.of(ceiling(), airLost(), roomOzone()),
         ozone(Duration.ofMinutes(60), window("01:30", "03:00")),
+        null,
         Map.of());
   }
 
@@ -138,6 +139,7 @@ final class Specs {
         confirms,
         interlocks,
         ozone,
+        tank.exchange(),
         tank.without());
   }
 

@@ -301,6 +301,7 @@ class WindowTest {
             Map.of(),
             java.util.List.of(),
             null,
+            null,
             Map.of());
     bench = new Bench(Specs.site(nursery), Bench.WINDOW_OPENS.minusSeconds(10));
     bench.connect();

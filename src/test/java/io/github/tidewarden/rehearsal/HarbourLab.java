@@ -96,6 +96,7 @@ final class HarbourLab {
             "generator", new ConfirmSpec(at + "ozone/state", "/on", "true", "false", seconds(5))),
         List.of(),
         ozone(),
+        null,
         Map.of());
   }
 

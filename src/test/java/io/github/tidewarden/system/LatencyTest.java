@@ -211,6 +211,7 @@ class LatencyTest {
                 tank.confirms(),
                 tank.interlocks(),
                 restless,
+                null,
                 tank.without())));
   }
 

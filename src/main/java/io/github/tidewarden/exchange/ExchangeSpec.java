@@ -1,0 +1,70 @@
+package io.github.tidewarden.exchange;
+
+import io.github.tidewarden.schedule.WindowSpec;
+import java.util.List;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What water of a tank may be exchanged, and how. Built and checked by {@code config}.
+ *
+ * @param kind how out and in follow each other
+ * @param litresPerDay most that may be exchanged in one night (noon to noon), L, positive
+ * @param portionLitres one out-and-in step, L, positive
+ * @param windows when a portion may begin; never empty
+ * @param drain the pump that takes water out
+ * @param fill the pump that brings new water in
+ * @param level by what the water is measured; null for a tank without a level sensor
+ * @param bin the bin of new water
+ * @param imbalanceLitres most that out and in may differ, L, positive
+ */
+public record ExchangeSpec(
+    Kind kind,
+    double litresPerDay,
+    double portionLitres,
+    List<WindowSpec> windows,
+    Pump drain,
+    Pump fill,
+    @Nullable Level level,
+    Bin bin,
+    double imbalanceLitres) {
+
+  /** How out and in follow each other. */
+  public enum Kind {
+    /** A portion out, then the same portion in. */
+    PORTIONS,
+    /** Two equal pump heads, out and in at once, slowly. */
+    PAIRED
+  }
+
+  /**
+   * A pump.
+   *
+   * @param name of its actuator
+   * @param litresPerMinute what it moves, L/min, positive
+   */
+  public record Pump(String name, double litresPerMinute) {}
+
+  /**
+   * The level by which the water is measured.
+   *
+   * @param sensor its name
+   * @param litresPerMillimetre water in one millimetre of it, L/mm, positive
+   * @param lowMillimetres at or under this is too low, mm
+   * @param highMillimetres at or over this is too high, mm
+   */
+  public record Level(
+      String sensor, double litresPerMillimetre, double lowMillimetres, double highMillimetres) {}
+
+  /**
+   * The bin of new water.
+   *
+   * @param holdsLitres when full, L
+   * @param salinityPsu practical salinity of the water mixed in it
+   */
+  public record Bin(double holdsLitres, double salinityPsu) {}
+
+  /** Copies the list. */
+  public ExchangeSpec {
+    windows = List.copyOf(windows);
+  }
+}
