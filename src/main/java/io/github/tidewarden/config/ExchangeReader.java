@@ -19,6 +19,12 @@ import org.jspecify.annotations.Nullable;
 /** Reads {@code exchange} of a tank. */
 final class ExchangeReader {
   private static final double MAX_SALINITY_PSU = 50;
+
+  private static final Limits EVAPORATION = Limits.between(PERCENTS, 0, 10);
+
+  /** What evaporates from a tank in a day, % of its water: common practice, no published source. */
+  private static final double EVAPORATION_PERCENT = 1;
+
   private static final Map<String, ExchangeSpec.Kind> KINDS =
       Map.of("portions", ExchangeSpec.Kind.PORTIONS, "paired", ExchangeSpec.Kind.PAIRED);
 
@@ -56,6 +62,7 @@ final class ExchangeReader {
             fill,
             level(sensors),
             bin(),
+            section.number("evaporation", EVAPORATION, EVAPORATION_PERCENT) / 100 * waterLitres,
             waterLitres * hard.imbalancePercent() / 100);
     return new Exchange(spec, pumps);
   }

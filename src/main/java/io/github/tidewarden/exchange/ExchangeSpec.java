@@ -15,6 +15,7 @@ import org.jspecify.annotations.Nullable;
  * @param fill the pump that brings new water in
  * @param level by what the water is measured; null for a tank without a level sensor
  * @param bin the bin of new water
+ * @param evaporationLitresPerDay what evaporates from the tank, L/d, not negative
  * @param imbalanceLitres most that out and in may differ, L, positive
  */
 public record ExchangeSpec(
@@ -26,6 +27,7 @@ public record ExchangeSpec(
     Pump fill,
     @Nullable Level level,
     Bin bin,
+    double evaporationLitresPerDay,
     double imbalanceLitres) {
 
   /** How out and in follow each other. */

@@ -1,0 +1,53 @@
+package io.github.tidewarden.exchange;
+
+import java.time.LocalDate;
+
+/**
+ * One portion that is under way: what must survive a crash of it.
+ *
+ * @param number counts the portions of the tank, from 1
+ * @param night whose share it is
+ * @param window in which it was begun
+ * @param millilitres what is to be exchanged, mL
+ * @param beforeMicrometres the level before, µm; {@link #UNMEASURED} without a level sensor
+ * @param targetMicrometres the level to which it is filled again, µm; else {@link #UNMEASURED}
+ * @param stage how far it is
+ * @param outMillilitres what was taken out, mL; 0 until it is known
+ * @param drainedMicrometres the level after that, µm; else {@link #UNMEASURED}
+ */
+public record Portion(
+    long number,
+    LocalDate night,
+    String window,
+    long millilitres,
+    long beforeMicrometres,
+    long targetMicrometres,
+    Stage stage,
+    long outMillilitres,
+    long drainedMicrometres) {
+
+  /** In place of a level that nobody measures. */
+  public static final long UNMEASURED = -1;
+
+  /** How far a portion is. */
+  public enum Stage {
+    /** Reserved; water may have been taken out. */
+    DRAINING,
+    /** What was taken out is known; it is, or will be, filled again. */
+    FILLING
+  }
+
+  /** After what was taken out is known. */
+  public Portion drained(long millilitresOut, long levelMicrometres) {
+    return new Portion(
+        number,
+        night,
+        window,
+        millilitres,
+        beforeMicrometres,
+        targetMicrometres,
+        Stage.FILLING,
+        millilitresOut,
+        levelMicrometres);
+  }
+}
