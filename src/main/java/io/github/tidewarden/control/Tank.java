@@ -69,7 +69,8 @@ final class Tank {
             ozone == null ? Map.of() : Map.of(TankFunction.OZONE, ozone.probes()),
             devices.latches());
     dosing = ozone == null ? null : new OzoneDosing(ozone);
-    gate = new Gate(spec.name(), spec.actuators(), ozone == null ? null : limits(ozone, hard));
+    gate =
+        new Gate(spec.name(), spec.actuators(), ozone == null ? null : limits(ozone, hard), null);
     for (SensorSpec sensor : spec.sensors()) {
       sensorsByTopic.computeIfAbsent(sensor.topic(), topic -> new ArrayList<>()).add(sensor);
     }

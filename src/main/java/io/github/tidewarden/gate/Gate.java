@@ -34,6 +34,7 @@ public final class Gate {
   private final String tank;
   private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
   private final @Nullable OzoneLimits ozone;
+  private final @Nullable PumpGate pumps;
 
   /**
    * The limits of a tank's ozone.
@@ -128,10 +129,15 @@ public final class Gate {
    * @param tank the tank's name
    * @param actuators every actuator of the tank, and of no other
    * @param ozone limits of its ozone; null for a tank without
+   * @param water limits of its exchange; null for a tank without
    * @throws IllegalArgumentException when two actuators share a name or a topic, a drop-out time is
-   *     out of bounds, or the limits name an actuator that is not there or gives no ozone
+   *     out of bounds, or the limits name an actuator that is not there or serves something else
    */
-  public Gate(String tank, List<ActuatorSpec> actuators, @Nullable OzoneLimits ozone) {
+  public Gate(
+      String tank,
+      List<ActuatorSpec> actuators,
+      @Nullable OzoneLimits ozone,
+      PumpGate.@Nullable Limits water) {
     this.tank = tank;
     Set<String> topics = new HashSet<>();
     for (ActuatorSpec spec : actuators) {
@@ -144,9 +150,15 @@ public final class Gate {
           "a name or topic that is used twice, " + spec.name());
     }
     this.ozone = ozone;
-    require(
-        ozone == null || actuator(ozone.generator()).function() == TankFunction.OZONE,
-        "ozone by what serves something else");
+    if (ozone != null) {
+      require(ozone.generator(), TankFunction.OZONE);
+    }
+    pumps = water == null ? null : new PumpGate(this, water);
+  }
+
+  /** The gate's part for water; null for a tank without exchange. */
+  public @Nullable PumpGate pumps() {
+    return pumps;
   }
 
   /**
@@ -182,8 +194,7 @@ public final class Gate {
       denials.add("what is reserved does not cover it");
     }
     if (!world.asked() || !denials.isEmpty()) {
-      return new Decision(
-          null, lease == null ? null : rest(generator.name()), List.copyOf(denials), 0);
+      return resting(generator.name(), lease, denials);
     }
     return lease == null
         ? start(limits, generator, world, left)
@@ -327,6 +338,36 @@ public final class Gate {
         actuator.runTemplate().replace(ActuatorSpec.SECONDS, Integer.toString(seconds)),
         seconds,
         Lease.expirySeconds(seconds));
+  }
+
+  /** Rest, because it is not asked for or denied. */
+  Decision resting(String actuator, @Nullable Lease lease, List<String> denials) {
+    return new Decision(null, lease == null ? null : rest(actuator), List.copyOf(denials), 0);
+  }
+
+  /** A run that begins or goes on within the nanoseconds that are left to it. */
+  Decision running(String actuator, @Nullable Lease lease, long now, long leftNanos) {
+    ActuatorSpec spec = actuator(actuator);
+    int seconds = lease(spec, leftNanos);
+    if (lease == null) {
+      return seconds == 0
+          ? denied("too little is left of its time")
+          : new Decision(Lease.first(now, seconds), run(spec, seconds), List.of(), 0);
+    }
+    if (lease.ranOut(now)) {
+      String why = seconds == 0 ? "its time is over" : "its lease ran out before it was renewed";
+      return resting(actuator, lease, List.of(why));
+    }
+    if (!lease.due(now) || !lease.extendedBy(now, seconds)) {
+      return new Decision(lease, null, List.of(), 0);
+    }
+    return new Decision(lease.renewed(now, seconds), run(spec, seconds), List.of(), 0);
+  }
+
+  void require(String actuator, TankFunction function) {
+    require(
+        actuator(actuator).function() == function,
+        function.word() + " by " + actuator + ", which serves something else");
   }
 
   private static void require(boolean holds, String butThereIs) {

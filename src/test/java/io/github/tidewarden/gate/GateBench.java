@@ -60,7 +60,7 @@ final class GateBench {
   }
 
   static Gate gate(int dropOutSeconds, String runTemplate, Gate.OzoneLimits limits) {
-    return new Gate("lagoon", List.of(generator(dropOutSeconds, runTemplate)), limits);
+    return new Gate("lagoon", List.of(generator(dropOutSeconds, runTemplate)), limits, null);
   }
 
   static ActuatorSpec generator(int dropOutSeconds, String runTemplate) {

@@ -35,7 +35,7 @@ class GateTest {
 
   @Test
   void restForAllIsSortedByName() {
-    Gate gate = new Gate("lagoon", List.of(GENERATOR, DRAIN), GateBench.limits());
+    Gate gate = new Gate("lagoon", List.of(GENERATOR, DRAIN), GateBench.limits(), null);
     assertThat(gate.restAll())
         .extracting(Command::toString)
         .containsExactly("lagoon/drain rest", "lagoon/generator rest");
@@ -43,7 +43,7 @@ class GateTest {
 
   @Test
   void thereIsNoRestForAnotherTanksActuator() {
-    Gate gate = new Gate("lagoon", List.of(GENERATOR), GateBench.limits());
+    Gate gate = new Gate("lagoon", List.of(GENERATOR), GateBench.limits(), null);
     assertThatIllegalArgumentException()
         .isThrownBy(() -> gate.rest("drain"))
         .withMessage("lagoon has no actuator drain");
@@ -51,7 +51,7 @@ class GateTest {
 
   @Test
   void aTankWithoutOzoneRestsAndDecidesNothing() {
-    Gate gate = new Gate("nursery", List.of(DRAIN), null);
+    Gate gate = new Gate("nursery", List.of(DRAIN), null, null);
     assertThat(gate.restAll()).hasSize(1);
     assertThatIllegalStateException()
         .isThrownBy(() -> gate.decideOzone(null, new GateBench().world()));
@@ -60,11 +60,11 @@ class GateTest {
   @Test
   void theGeneratorMustBeThereAndGiveOzone() {
     assertThatIllegalArgumentException()
-        .isThrownBy(() -> new Gate("lagoon", List.of(DRAIN), GateBench.limits()));
+        .isThrownBy(() -> new Gate("lagoon", List.of(DRAIN), GateBench.limits(), null));
     ActuatorSpec pump =
         new ActuatorSpec("generator", TankFunction.EXCHANGE, "t", "on {seconds}", "off", 12);
     assertThatIllegalArgumentException()
-        .isThrownBy(() -> new Gate("lagoon", List.of(pump), GateBench.limits()));
+        .isThrownBy(() -> new Gate("lagoon", List.of(pump), GateBench.limits(), null));
   }
 
   @Test
@@ -75,7 +75,7 @@ class GateTest {
         new ActuatorSpec("fill", TankFunction.EXCHANGE, GENERATOR.topic(), "on", "off", 12);
     for (ActuatorSpec other : List.of(sameName, sameTopic)) {
       assertThatIllegalArgumentException()
-          .isThrownBy(() -> new Gate("lagoon", List.of(GENERATOR, other), null));
+          .isThrownBy(() -> new Gate("lagoon", List.of(GENERATOR, other), null, null));
     }
   }
 
