@@ -14,6 +14,7 @@ import picocli.CommandLine.Command;
     subcommands = {
       RunVerb.class,
       CheckVerb.class,
+      PlanVerb.class,
       DemoVerb.class,
       ReviewVerb.class,
       AuditVerb.class,

@@ -138,7 +138,8 @@ record CheckFacts(
     return new Opening(start, end, usual);
   }
 
-  private static double milligrams(OzoneSpec spec, long nanos) {
+  /** What the generator makes in this time. */
+  static double milligrams(OzoneSpec spec, long nanos) {
     return nanos / NANOS_PER_HOUR * spec.ratedMilligramsPerHour();
   }
 }

@@ -27,7 +27,7 @@ public final class CheckJson {
    * @param now from which the next nights are reckoned
    */
   public static String of(Configuration configuration, Instant now) {
-    ObjectNode root = JSON.createObjectNode();
+    ObjectNode root = object();
     root.put("site", configuration.site().name());
     root.put("zone", configuration.site().zone().getId());
     root.put("zone-data", CheckText.zoneData());
@@ -45,7 +45,7 @@ public final class CheckJson {
 
   /** The complaints about a configuration that is refused. */
   public static String of(ConfigException refused) {
-    ObjectNode root = JSON.createObjectNode();
+    ObjectNode root = object();
     ArrayNode complaints = root.putArray("complaints");
     for (Complaint complaint : refused.complaints()) {
       complaints
@@ -145,7 +145,7 @@ public final class CheckJson {
         .forEach(function -> stops.add(function.word()));
   }
 
-  private static BigDecimal decimal(double value, UnitCode unit) {
+  static BigDecimal decimal(double value, UnitCode unit) {
     return Figures.decimal(value, unit.decimals());
   }
 
@@ -158,7 +158,11 @@ public final class CheckJson {
     return nanos / (double) TimeUnit.SECONDS.toNanos(1);
   }
 
-  private static String write(ObjectNode root) {
+  static ObjectNode object() {
+    return JSON.createObjectNode();
+  }
+
+  static String write(ObjectNode root) {
     try {
       return JSON.writerWithDefaultPrettyPrinter().writeValueAsString(root);
     } catch (JsonProcessingException e) {

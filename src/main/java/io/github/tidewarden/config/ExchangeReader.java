@@ -10,6 +10,7 @@ import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.science.SeaWater;
 import io.github.tidewarden.sensing.Measure;
 import java.util.ArrayList;
 import java.util.List;
@@ -18,7 +19,7 @@ import org.jspecify.annotations.Nullable;
 
 /** Reads {@code exchange} of a tank. */
 final class ExchangeReader {
-  private static final double MAX_SALINITY_PSU = 50;
+  private static final Limits SALT_FACTOR = Limits.between(PERCENTS, 100, 200);
 
   private static final Limits EVAPORATION = Limits.between(PERCENTS, 0, 10);
 
@@ -157,10 +158,11 @@ final class ExchangeReader {
   private ExchangeSpec.Bin bin() {
     Section newWater = section.section("new-water", "{ holds: 120 L, salinity: 35 PSU }");
     if (newWater == null) {
-      return new ExchangeSpec.Bin(Double.NaN, Double.NaN);
+      return new ExchangeSpec.Bin(Double.NaN, Double.NaN, Double.NaN);
     }
     return new ExchangeSpec.Bin(
         newWater.number("holds", Limits.positive(LITRES), "120 L"),
-        newWater.number("salinity", Limits.positive(PSU, MAX_SALINITY_PSU), "35 PSU"));
+        newWater.number("salinity", Limits.positive(PSU, SeaWater.MAX_PSU), "35 PSU"),
+        newWater.number("salt-factor", SALT_FACTOR, 100) / 100);
   }
 }

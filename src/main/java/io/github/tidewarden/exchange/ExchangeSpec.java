@@ -62,8 +62,16 @@ public record ExchangeSpec(
    *
    * @param holdsLitres when full, L
    * @param salinityPsu practical salinity of the water mixed in it
+   * @param saltFactor salt mix that gives as much as one of dry sea salt by mass, 1 to 2; 1 for dry
+   *     salt
    */
-  public record Bin(double holdsLitres, double salinityPsu) {}
+  public record Bin(double holdsLitres, double salinityPsu, double saltFactor) {
+
+    /** Mixed of dry salt. */
+    public Bin(double holdsLitres, double salinityPsu) {
+      this(holdsLitres, salinityPsu, 1);
+    }
+  }
 
   /** Copies the list. */
   public ExchangeSpec {

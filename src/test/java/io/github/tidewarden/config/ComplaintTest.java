@@ -250,9 +250,19 @@ class ComplaintTest {
         wrong("holds: 120 L", "holds: «0 L", "under what is allowed", "over 0 L"),
         wrong(
             "salinity: 35 PSU }\n    top",
-            "salinity: «51 PSU }\n    top",
+            "salinity: «43 PSU }\n    top",
             "over the most",
-            "50 PSU"),
+            "42 PSU"),
+        wrong(
+            "salinity: 35 PSU }\n    top",
+            "salinity: 35 PSU, salt-factor: «99 % }\n    top",
+            "`salt-factor` of 99 % is under what is allowed",
+            "at least 100 %"),
+        wrong(
+            "salinity: 35 PSU }\n    top",
+            "salinity: 35 PSU, salt-factor: «1.15 }\n    top",
+            "`salt-factor`: \"1.15\" has no unit",
+            "%"),
         wrong(
             LAGOON_REDOX_A,
             "{ topic: lab/lagoon/redox/a, measures: redox, stale-after: «121 s }",

@@ -203,6 +203,7 @@ class TypoTest {
     assertThat(hard.longestDropOutSeconds()).as(typo).isBetween(6, 120);
     assertThat(hard.exchangePer24hPercent()).as(typo).isPositive().isLessThanOrEqualTo(20);
     assertThat(hard.imbalancePercent()).as(typo).isPositive().isLessThanOrEqualTo(1);
+    assertThat(PlanText.of(read)).as(typo).doesNotContain("no value");
     for (TankSpec tank : read.site().tanks()) {
       for (ActuatorSpec actuator : tank.actuators()) {
         assertThat(actuator.dropOutSeconds()).as(typo).isBetween(6, hard.longestDropOutSeconds());

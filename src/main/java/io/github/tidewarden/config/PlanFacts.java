@@ -1,0 +1,92 @@
+package io.github.tidewarden.config;
+
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.DailyShare;
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.science.Dilution;
+import io.github.tidewarden.science.SaltBalance;
+import io.github.tidewarden.science.SeaWater;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What {@code plan} tells of a tank when every night gives what is configured, as facts; {@link
+ * PlanText} and {@link PlanJson} write them.
+ */
+record PlanFacts(TankSpec tank, @Nullable Exchange exchange, @Nullable Ozone ozone) {
+
+  /** Temperature at which new water is taken to be mixed and measured, degC. */
+  static final double CELSIUS = 25;
+
+  private static final int DAYS_PER_WEEK = 7;
+
+  /**
+   * The exchange of a tank.
+   *
+   * @param daysPerWeek days of a week in whose night a window opens
+   * @param portionsPerDay on such a day
+   * @param litresPerWeek out and in
+   * @param newAfterWeek fraction of the water that is new after a week: compounded, for each
+   *     portion takes some of the earlier ones' water out again
+   * @param binDays how long a full bin lasts, on average
+   * @param dryGramsPerLitre dry sea salt in a litre of new water
+   * @param saltKilogramsPerYear of the mix
+   */
+  record Exchange(
+      ExchangeSpec spec,
+      int daysPerWeek,
+      int portionsPerDay,
+      double litresPerWeek,
+      double newAfterWeek,
+      double binDays,
+      double dryGramsPerLitre,
+      double saltKilogramsPerYear) {
+
+    boolean everyDay() {
+      return daysPerWeek == DAYS_PER_WEEK;
+    }
+  }
+
+  /**
+   * The ozone of a tank.
+   *
+   * @param mostMilligrams in a night, by the allowance
+   */
+  record Ozone(double mostMilligrams) {}
+
+  /** The facts of one tank. */
+  static PlanFacts of(TankSpec tank) {
+    ExchangeSpec exchange = tank.exchange();
+    OzoneSpec ozone = tank.ozone();
+    return new PlanFacts(
+        tank,
+        exchange == null ? null : exchange(exchange, tank.waterLitres()),
+        ozone == null ? null : new Ozone(CheckFacts.milligrams(ozone, ozone.mostPerNightNanos())));
+  }
+
+  private static Exchange exchange(ExchangeSpec spec, double waterLitres) {
+    int days =
+        (int) spec.windows().stream().flatMap(window -> window.days().stream()).distinct().count();
+    int portions = DailyShare.portions(spec);
+    double litresPerWeek = spec.litresPerDay() * days;
+    double litresPerDay = litresPerWeek / DAYS_PER_WEEK;
+    ExchangeSpec.Bin bin = spec.bin();
+    return new Exchange(
+        spec,
+        days,
+        portions,
+        litresPerWeek,
+        newFraction(spec, waterLitres, portions, days),
+        bin.holdsLitres() / litresPerDay,
+        SeaWater.dryGramsPerLitre(bin.salinityPsu(), CELSIUS),
+        SaltBalance.kilogramsPerYear(litresPerDay, bin.salinityPsu(), CELSIUS, bin.saltFactor()));
+  }
+
+  private static double newFraction(ExchangeSpec spec, double waterLitres, int portions, int days) {
+    double perDay = spec.litresPerDay() / waterLitres;
+    return switch (spec.kind()) {
+      case PORTIONS -> Dilution.exchangedFraction(perDay / portions, (double) portions * days);
+      case PAIRED -> Dilution.exchangedContinuousFraction(perDay * days);
+    };
+  }
+}

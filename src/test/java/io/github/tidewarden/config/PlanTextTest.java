@@ -1,0 +1,112 @@
+package io.github.tidewarden.config;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import java.io.IOException;
+import java.nio.file.Path;
+import org.junit.jupiter.api.Test;
+
+/**
+ * What {@code plan} says in plain words, and the same for a machine. Figures are worked by hand
+ * from the formulas of REFERENCES.md sections 4 and 5b, with its 35.986 g of salt in a litre.
+ */
+class PlanTextTest {
+  private static final String LAGOON_EVERY_DAY = "from: \"13:00\", to: \"22:00\" }";
+
+  @Test
+  void tellsWhatTheSiteComesTo() throws ConfigException {
+    // 340 L x 3 % = 10.2 L in 21 portions: 1 - (1 - 10.2/340/21)^147; 120/10.2; 10.2 x 365 x
+    // 0.035986. 60 L x 3 % = 1.8 L in 9 portions: 1 - (1 - 1.8/60/9)^63; 25/1.8; 1.8 x 365 x
+    // 0.035986.
+    assertThat(PlanText.of(ConfigText.lab().read()))
+        .isEqualTo(
+            """
+            harbour-lab, when every night gives what is configured
+
+            lagoon, 340 L
+              Exchange: 10.2 L a day, 71.4 L a week
+                new after a week: 18.95 % of the water, compounded: 21 equal portions a day
+                new water: a full bin of 120 L lasts 11.76 d
+                salt: 133.98 kg a year: 35.99 g of dry salt in a litre of 35 PSU at 25 Cel, times `salt-factor` of 100 %
+              Ozone: at most 50 mg a night
+
+            nursery, 60 L
+              Exchange: 1.8 L a day, 12.6 L a week
+                new after a week: 18.97 % of the water, compounded: 9 equal portions a day
+                new water: a full bin of 25 L lasts 13.89 d
+                salt: 23.64 kg a year: 35.99 g of dry salt in a litre of 35 PSU at 25 Cel, times `salt-factor` of 100 %
+              No ozone.
+            """);
+  }
+
+  @Test
+  void aMixWithWaterInItTakesMore() throws ConfigException {
+    // 133.98 kg x 1.15.
+    assertThat(lagoon("holds: 120 L, ", "holds: 120 L, salt-factor: 115 %, "))
+        .contains("salt: 154.07 kg a year: ")
+        .contains("times `salt-factor` of 115 %");
+  }
+
+  @Test
+  void daysWithoutAWindowExchangeNothing() throws ConfigException {
+    // Three days of 10.2 L in 63 portions: 1 - (1 - 10.2/340/21)^63; 120/(30.6/7); 3/7 of the salt.
+    assertThat(lagoon(LAGOON_EVERY_DAY, "from: \"13:00\", to: \"22:00\", days: [mon, wed, fri] }"))
+        .contains("Exchange: 10.2 L a day on 3 days of a week, 30.6 L a week")
+        .contains("new after a week: 8.61 %")
+        .contains("lasts 27.45 d")
+        .contains("salt: 57.42 kg a year");
+  }
+
+  @Test
+  void aDayWithTwoWindowsIsOneDay() throws ConfigException {
+    assertThat(
+            lagoon(
+                LAGOON_EVERY_DAY,
+                "from: \"13:00\", to: \"14:00\", days: [mon, tue] }, "
+                    + "{ from: \"15:00\", to: \"16:00\", days: [tue, wed] }"))
+        .contains("10.2 L a day on 3 days of a week, 30.6 L a week");
+  }
+
+  /** Continuous: 1 - exp(-0.21) = 0.189416, REFERENCES.md section 4: CALC. */
+  @Test
+  void pairedHeadsExchangeContinuously() throws ConfigException {
+    assertThat(lagoon("per-day: 3 %", "kind: paired\n      per-day: 3 %"))
+        .contains("new after a week: 18.94 % of the water, compounded: out and in at once");
+  }
+
+  @Test
+  void aTankWithoutExchangeIsToldSo() throws ConfigException {
+    assertThat(PlanText.of(ConfigReader.read(Path.of("config/smallest.yaml"))))
+        .contains("lagoon, 340 L\n  No exchange.\n  Ozone: at most ");
+  }
+
+  @Test
+  void jsonHoldsTheSameFacts() throws ConfigException, IOException {
+    Configuration lab = ConfigText.lab().read();
+    JsonNode json = new ObjectMapper().readTree(PlanJson.of(lab));
+
+    assertThat(json.at("/site").asText()).isEqualTo("harbour-lab");
+    assertThat(json.at("/config-digest").asText()).isEqualTo(lab.digest());
+    assertThat(json.at("/tanks/0"))
+        .isEqualTo(
+            new ObjectMapper()
+                .readTree(
+                    """
+                    {"tank": "lagoon", "water-l": 340.000,
+                     "exchange": {"kind": "portions", "per-day-l": 10.200, "days-per-week": 7,
+                       "portions-per-day": 21, "per-week-l": 71.400,
+                       "new-after-week-percent": 18.95, "bin-l": 120.000, "bin-d": 11.76,
+                       "salinity-psu": 35.00, "celsius": 25.00, "dry-salt-g-per-l": 35.99,
+                       "salt-factor-percent": 100.00, "salt-kg-per-year": 133.98},
+                     "ozone": {"most-mg": 50.0}}
+                    """));
+    assertThat(json.at("/tanks/1/ozone").isMissingNode()).isTrue();
+  }
+
+  /** The lab's plan with its lagoon changed. */
+  private static String lagoon(String old, String changed) throws ConfigException {
+    return PlanText.of(ConfigText.lab().with(old, changed).read());
+  }
+}
