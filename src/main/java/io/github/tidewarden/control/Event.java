@@ -38,6 +38,9 @@ public sealed interface Event {
   /** A keeper asks for something. */
   record Asked(Request request) implements Event {}
 
+  /** A keeper's request that is not done whatever it asks for, and why not. */
+  record TurnedAway(Request request, String why) implements Event {}
+
   /** The program is being stopped. */
   record Stopping(String why) implements Event {}
 }

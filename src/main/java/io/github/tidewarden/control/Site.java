@@ -122,6 +122,8 @@ public final class Site {
       step.to(tank == null ? List.of() : List.of(tank), event);
     } else if (event instanceof Event.Asked asked) {
       step.asked(asked.request());
+    } else if (event instanceof Event.TurnedAway away) {
+      step.turnedAway(away);
     } else if (event instanceof Event.Synced synced) {
       step.synced(synced);
     } else if (event instanceof Event.Unwritten unwritten) {
@@ -239,12 +241,14 @@ public final class Site {
 
     // Keeper's acts.
 
+    void turnedAway(Event.TurnedAway away) {
+      beginMinute();
+      KeeperAct act = KeeperAct.read(away.request().payload());
+      refuse(away.request(), act == null ? "" : act.by(), act == null ? "" : act.id(), away.why());
+    }
+
     void asked(Request request) {
-      if (now.since(minuteNanos) >= MINUTE_NANOS) {
-        acted = 0;
-        refusals = 0;
-        minuteNanos = now.monoNanos();
-      }
+      beginMinute();
       KeeperAct act = KeeperAct.read(request.payload());
       if (act == null) {
         refuse(request, "", "", "it is not one JSON object within bounds");
@@ -272,6 +276,14 @@ public final class Site {
       others.add(new Effect.Write(record, lastTicket));
       memory = memory.taking(act.id());
       acted++;
+    }
+
+    private void beginMinute() {
+      if (now.since(minuteNanos) >= MINUTE_NANOS) {
+        acted = 0;
+        refusals = 0;
+        minuteNanos = now.monoNanos();
+      }
     }
 
     private @Nullable String flaw(KeeperAct act) {

@@ -189,12 +189,7 @@ final class ControlLoop implements Runnable {
       content.put("hash", moved.head().hash());
       tell(topics.auditHead(), content);
     } else if (letter instanceof Letter.TurnedAway away) {
-      answer(
-          away.delivery(),
-          false,
-          away.delivery().retained()
-              ? "a retained request is never done"
-              : "too many requests wait already");
+      turnAway(away.delivery());
     } else if (letter instanceof Letter.Stop stop) {
       exit = stop.exit();
       step(new Event.Stopping(stop.why()));
@@ -205,7 +200,7 @@ final class ControlLoop implements Runnable {
   private void deliver(Delivery delivery) {
     if (delivery.topic().equals(topics.operate())) {
       if (requests.size() >= MOST_REQUESTS) {
-        answer(delivery, false, "too many requests wait already");
+        turnAway(delivery);
         return;
       }
       requests.put(delivery.number(), delivery);
@@ -221,6 +216,18 @@ final class ControlLoop implements Runnable {
                 delivery.payload(),
                 delivery.retained(),
                 arrival)));
+  }
+
+  /** The core records that a request is not done, and answers it in the same step. */
+  private void turnAway(Delivery delivery) {
+    String why =
+        delivery.retained()
+            ? "a retained request is never done"
+            : delivery.payload().length > Inbox.LARGEST_PAYLOAD
+                ? "the request is too large"
+                : "too many requests wait already";
+    requests.put(delivery.number(), delivery);
+    step(new Event.TurnedAway(new Request(delivery.number(), delivery.payload()), why));
   }
 
   private void clockChanged(ClockEvent event) {

@@ -253,6 +253,34 @@ class KeeperActTest {
         .isEqualTo("the wall clock is not trusted, so its age cannot be told");
   }
 
+  // Turned away before it is read.
+
+  private Effect.Answer turnedAway(Request request, String why) {
+    bench.event(new Event.TurnedAway(request, why));
+    return bench.answers.get(bench.answers.size() - 1);
+  }
+
+  @Test
+  void aRequestThatIsTurnedAwayIsRecordedAnsweredAndNeverDone() {
+    causeIsOver();
+    Request reset = request(0, "reset", "lagoon", "redox-ceiling", "", "rosa", "a1", bench.wall);
+    assertThat(turnedAway(reset, "a retained request is never done"))
+        .isEqualTo(new Effect.Answer(0, false, "a retained request is never done"));
+    AuditRecord refused = bench.last(Kind.ACT_REFUSED);
+    assertThat(refused.why()).isEqualTo("a retained request is never done");
+    assertThat(refused.fields()).containsEntry("by", "rosa").containsEntry("id", "a1");
+    assertThat(bench.memory().latches()).containsOnlyKeys("redox-ceiling");
+    assertThat(asks(reset).what()).isEqualTo("a request with this id was answered before");
+  }
+
+  @Test
+  void whatIsTurnedAwayUnreadableIsRecordedWithoutAName() {
+    turnedAway(request(0, "{"), "a retained request is never done");
+    assertThat(bench.last(Kind.ACT_REFUSED).fields())
+        .containsEntry("by", "")
+        .containsEntry("id", "");
+  }
+
   // Once only.
 
   @Test
@@ -296,6 +324,20 @@ class KeeperActTest {
     assertThat(bench.records(Kind.ACT_REFUSED)).hasSize(20);
     bench.live(61);
     asks("reset", "air-lost", "", "mallory", "again");
+    assertThat(bench.records(Kind.ACT_REFUSED)).hasSize(21);
+  }
+
+  @Test
+  void requestsTurnedAwayCountAmongTheRefusedOnes() {
+    int before = bench.answers.size();
+    for (int i = 0; i < 15; i++) {
+      asks("reset", "air-lost", "", "mallory", "m" + i);
+      turnedAway(request(0, "{}"), "too many requests wait already");
+    }
+    assertThat(bench.answers).hasSize(before + 30);
+    assertThat(bench.records(Kind.ACT_REFUSED)).hasSize(20);
+    bench.live(61);
+    turnedAway(request(0, "{}"), "too many requests wait already");
     assertThat(bench.records(Kind.ACT_REFUSED)).hasSize(21);
   }
 

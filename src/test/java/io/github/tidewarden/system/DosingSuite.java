@@ -13,6 +13,7 @@ import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.rehearsal.SimulatedDevice.Switch;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 
@@ -97,6 +98,33 @@ abstract class DosingSuite extends SystemSuite {
       assertThat(rig.seen.commandsSince(TANK, began)).noneMatch(Bystander.Heard::runs);
 
       rig.awaitOn(rig.sayRedox(TANK, 320));
+    }
+  }
+
+  @Test
+  void requestsRetainedOrTooLargeAreRecordedAsRefusedAndNeverDone() {
+    try (Rig rig = rig(new SiteFile())) {
+      long began = System.nanoTime();
+      rig.startInside();
+      rig.allIsWell(TANK, 350);
+      rig.awaitGood(TANK, began, "redox-a");
+      String operate = "tidewarden/" + rig.site().site() + "/operate";
+      String note =
+          "{\"act\":\"note\",\"tank\":\"%s\",\"text\":\"fed\",\"by\":\"Ines\",\"id\":\"%s\",\"sent\":\"%s\"}";
+
+      rig.probes.once(operate, note.formatted(TANK, "kept", Instant.now()), "-r");
+      AuditRecord kept = rig.awaitRecord(Kind.ACT_REFUSED, "id", "kept");
+      assertThat(kept.why()).isEqualTo("a retained request is never done");
+      assertThat(kept.fields()).containsEntry("by", "Ines");
+
+      rig.probes.once(operate, " ".repeat(70_000));
+      AuditRecord large = rig.awaitRecord(Kind.ACT_REFUSED, "id", "");
+      assertThat(large.why()).isEqualTo("the request is too large");
+
+      rig.probes.once(operate, note.formatted(TANK, "live", Instant.now()));
+      rig.awaitRecord(Kind.ACT, "id", "live");
+      assertThat(rig.records(Kind.ACT)).hasSize(1);
+      assertThat(rig.audit(Kind.ACT_REFUSED)).hasSize(2);
     }
   }
 

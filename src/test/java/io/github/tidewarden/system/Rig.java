@@ -176,12 +176,16 @@ final class Rig implements AutoCloseable {
 
   /** Waits until a record is made by the daemon inside. */
   AuditRecord awaitRecord(Kind kind, String name) {
-    await(kind + " " + name)
+    return awaitRecord(kind, "name", name);
+  }
+
+  AuditRecord awaitRecord(Kind kind, String field, String value) {
+    await(kind + " " + value)
         .atMost(PATIENCE)
         .pollInterval(Duration.ofMillis(20))
-        .until(() -> records(kind).stream().anyMatch(r -> name.equals(r.fields().get("name"))));
+        .until(() -> records(kind).stream().anyMatch(r -> value.equals(r.fields().get(field))));
     return records(kind).stream()
-        .filter(r -> name.equals(r.fields().get("name")))
+        .filter(r -> value.equals(r.fields().get(field)))
         .findFirst()
         .orElseThrow();
   }
