@@ -131,19 +131,18 @@ final class OzoneReader {
   private void complainAboutCeiling(Reference reference, double ceiling) {
     double most = Electrodes.limitAgainst(reference, HardLimits.MAX_REDOX_CEILING_MILLIVOLTS);
     double hardLimit = Electrodes.limitAgainst(reference, hard.redoxCeilingMillivolts());
-    if (ceiling > most) {
+    if (ceiling >= most) {
       section.complain(
           section.place("ceiling"),
           "`ceiling` of "
               + millivolts(ceiling)
-              + " is over the most that is allowed against this"
-              + " reference",
-          "at most " + millivolts(most));
-    } else if (ceiling > hardLimit) {
+              + " is not below the highest hard limit that is compiled in",
+          "under " + millivolts(most) + " against this reference");
+    } else if (ceiling >= hardLimit) {
       section.complain(
           section.place("ceiling"),
-          "`ceiling` of " + millivolts(ceiling) + " is over the hard limit `redox-ceiling`",
-          "at most " + millivolts(hardLimit) + " against this reference");
+          "`ceiling` of " + millivolts(ceiling) + " is not below the hard limit `redox-ceiling`",
+          "under " + millivolts(hardLimit) + " against this reference");
     }
   }
 

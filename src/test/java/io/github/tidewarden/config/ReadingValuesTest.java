@@ -159,7 +159,7 @@ class ReadingValuesTest {
   }
 
   /**
-   * The most that a ceiling may be, 450 mV against Ag/AgCl 3 M KCl (207 mV vs SHE at 25 degC), read
+   * What a ceiling must be below, 450 mV against Ag/AgCl 3 M KCl (207 mV vs SHE at 25 degC), read
    * against the others: 205, 199, 244 and 0 mV vs SHE. Source: a meter manual of 2011 and Sawyer,
    * Sobkowiak and Roberts 1995, as tabled in {@code science.Electrodes}.
    */
@@ -183,12 +183,15 @@ class ReadingValuesTest {
             .with("reference: Ag/AgCl 3 M KCl", "reference: " + reference)
             .with("start-below: 340 mV, stop-above: 365 mV", band);
 
-    OzoneSpec atMost = ozone(text.with("ceiling: 400 mV", "ceiling: " + most + " mV"));
-    assertThat(atMost.ceilingMillivolts()).isEqualTo(most);
-    assertThat(atMost.reference()).isEqualTo(reference);
-    assertThat(text.with("ceiling: 400 mV", "ceiling: " + most + ".1 mV").complaints())
+    OzoneSpec highest = ozone(text.with("ceiling: 400 mV", "ceiling: " + (most - 1) + ".9 mV"));
+    assertThat(highest.ceilingMillivolts()).isEqualTo(most - 0.1);
+    assertThat(highest.reference()).isEqualTo(reference);
+    assertThat(text.with("ceiling: 400 mV", "ceiling: " + most + " mV").complaints())
         .singleElement()
-        .satisfies(complaint -> assertThat(complaint.right()).isEqualTo("at most " + most + " mV"));
+        .satisfies(
+            complaint ->
+                assertThat(complaint.right())
+                    .isEqualTo("under " + most + " mV against this reference"));
   }
 
   @Test
