@@ -4,7 +4,7 @@ import io.github.tidewarden.audit.AuditReader.Place;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import java.io.IOException;
-import java.io.PrintStream;
+import java.io.PrintWriter;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
@@ -39,6 +39,14 @@ public final class AuditPrinter {
     }
   }
 
+  /**
+   * What came of it.
+   *
+   * @param read records that are there
+   * @param printed those of them that were asked for
+   */
+  public record Printed(long read, long printed) {}
+
   private AuditPrinter() {}
 
   /**
@@ -49,10 +57,10 @@ public final class AuditPrinter {
    * @param problems bad places
    * @throws IOException if the directory cannot be read
    */
-  public static void printText(
-      AuditFiles files, Filter filter, ZoneId zone, PrintStream out, PrintStream problems)
+  public static Printed printText(
+      AuditFiles files, Filter filter, ZoneId zone, PrintWriter out, PrintWriter problems)
       throws IOException {
-    print(files, filter, problems, (line, sound) -> out.println(text(line, sound, zone)));
+    return print(files, filter, problems, (line, sound) -> out.println(text(line, sound, zone)));
   }
 
   /**
@@ -62,38 +70,54 @@ public final class AuditPrinter {
    * @param problems bad places
    * @throws IOException if the directory cannot be read
    */
-  public static void printJson(
-      AuditFiles files, Filter filter, PrintStream out, PrintStream problems) throws IOException {
-    print(files, filter, problems, (line, sound) -> out.println(LineFormat.text(line)));
+  public static Printed printJson(
+      AuditFiles files, Filter filter, PrintWriter out, PrintWriter problems) throws IOException {
+    return print(files, filter, problems, (line, sound) -> out.println(LineFormat.text(line)));
   }
 
   private interface LinePrinter {
     void print(AuditLine line, boolean sound);
   }
 
-  private static void print(
-      AuditFiles files, Filter filter, PrintStream problems, LinePrinter printer)
+  private static Printed print(
+      AuditFiles files, Filter filter, PrintWriter problems, LinePrinter printer)
       throws IOException {
-    AuditReader.read(
-        files,
-        new AuditReader.Visitor() {
-          @Override
-          public void record(Place place, AuditLine line, boolean sound) {
-            if (filter.takes(line.record())) {
-              printer.print(line, sound);
-            }
-          }
+    Selection selection = new Selection(filter, problems, printer);
+    AuditReader.read(files, selection);
+    return new Printed(selection.read, selection.printed);
+  }
 
-          @Override
-          public void bad(Place place, String reason) {
-            problems.println(place + ": " + reason);
-          }
+  private static final class Selection implements AuditReader.Visitor {
+    private final Filter filter;
+    private final PrintWriter problems;
+    private final LinePrinter printer;
+    private long read;
+    private long printed;
 
-          @Override
-          public void note(Place place, String text) {
-            // for verify
-          }
-        });
+    Selection(Filter filter, PrintWriter problems, LinePrinter printer) {
+      this.filter = filter;
+      this.problems = problems;
+      this.printer = printer;
+    }
+
+    @Override
+    public void record(Place place, AuditLine line, boolean sound) {
+      read++;
+      if (filter.takes(line.record())) {
+        printed++;
+        printer.print(line, sound);
+      }
+    }
+
+    @Override
+    public void bad(Place place, String reason) {
+      problems.println(place + ": " + reason);
+    }
+
+    @Override
+    public void note(Place place, String text) {
+      // for verify
+    }
   }
 
   private static String text(AuditLine line, boolean sound, ZoneId zone) {

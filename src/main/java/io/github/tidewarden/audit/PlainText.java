@@ -1,12 +1,12 @@
 package io.github.tidewarden.audit;
 
-/** Text from a log as a person may see it, however it came to be there. */
-final class PlainText {
+/** Text from outside as a person may see it, however it came to be there. */
+public final class PlainText {
 
   private PlainText() {}
 
   /** Without control and direction characters, which can play tricks on a terminal. */
-  static String of(String text) {
+  public static String of(String text) {
     StringBuilder plain = new StringBuilder(text.length());
     text.codePoints().forEach(c -> plain.appendCodePoint(isTricky(c) ? '\uFFFD' : c));
     return plain.toString();

@@ -2,11 +2,15 @@ package io.github.tidewarden.cli;
 
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
+import io.github.tidewarden.audit.PlainText;
 import io.github.tidewarden.config.Configuration;
+import io.github.tidewarden.daemon.DaemonException;
 import io.github.tidewarden.daemon.Exit;
 import io.github.tidewarden.daemon.Passwords;
+import io.github.tidewarden.mqtt.Credentials;
 import io.github.tidewarden.mqtt.Requester;
 import io.github.tidewarden.quantity.Figures;
+import java.io.IOException;
 import java.net.URI;
 import java.nio.file.Path;
 import java.time.Duration;
@@ -51,10 +55,19 @@ abstract class ActVerb extends Verb {
                   + "?");
       return Exit.UNAVAILABLE;
     }
-    JsonNode told = JSON.readTree(answer.get());
+    JsonNode told = told(answer.get());
     boolean done = told.path("done").asBoolean(false);
-    out().println((done ? "done: " : "refused: ") + told.path("what").asText());
+    out().println((done ? "done: " : "refused: ") + PlainText.of(told.path("what").asText()));
     return done ? Exit.OK : Exit.DATA;
+  }
+
+  private static JsonNode told(byte[] answer) throws DaemonException {
+    try {
+      return JSON.readTree(answer);
+    } catch (IOException e) {
+      throw new DaemonException(
+          Exit.UNAVAILABLE, "what answered is not the daemon: its answer is not JSON");
+    }
   }
 
   /** A request as the daemon wants it. */
@@ -69,11 +82,19 @@ abstract class ActVerb extends Verb {
 
   /** Asks the daemon of a configuration. */
   static Optional<byte[]> ask(Configuration configuration, byte[] request) throws Exception {
-    return Requester.ask(
-        URI.create(configuration.broker().url()),
-        Passwords.credentials(configuration.broker()),
-        configuration.site().name(),
-        request,
-        PATIENCE);
+    Credentials credentials = Passwords.credentials(configuration.broker());
+    String broker = configuration.broker().url();
+    try {
+      return Requester.ask(
+          URI.create(broker), credentials, configuration.site().name(), request, PATIENCE);
+    } catch (IOException e) {
+      throw new DaemonException(
+          Exit.UNAVAILABLE,
+          "the broker at "
+              + broker
+              + " cannot be asked: "
+              + Trouble.of(e)
+              + "; does it run, and is `broker` of the configuration right?");
+    }
   }
 }

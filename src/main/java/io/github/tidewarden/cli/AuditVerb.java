@@ -5,6 +5,7 @@ import io.github.tidewarden.audit.AuditPrinter;
 import io.github.tidewarden.audit.AuditVerifier;
 import io.github.tidewarden.audit.DirectoryFiles;
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.daemon.DaemonException;
 import io.github.tidewarden.daemon.Exit;
 import java.io.IOException;
 import java.nio.file.Files;
@@ -38,6 +39,15 @@ final class AuditVerb {
     return new DirectoryFiles(log);
   }
 
+  /** A log always begins with a checkpoint, so where there is no record there is no log. */
+  private static DaemonException noAudit(Path directory) {
+    return new DaemonException(
+        Exit.DATA,
+        "there is no audit here: "
+            + directory
+            + " holds no record; give the state directory of a daemon that has run");
+  }
+
   /** {@code audit verify DIR}. */
   @Command(
       name = "verify",
@@ -54,13 +64,16 @@ final class AuditVerb {
     private @Nullable String head;
 
     @Override
-    Exit go() throws IOException {
+    Exit go() throws IOException, DaemonException {
       AuditVerifier.Verdict verdict = AuditVerifier.verify(files(directory), head);
       verdict.notes().forEach(note -> err().println("note: " + note));
       AuditVerifier.FirstBad bad = verdict.firstBad();
       if (bad != null) {
         out().println("bad: " + bad);
         return Exit.DATA;
+      }
+      if (verdict.records() == 0) {
+        throw noAudit(directory);
       }
       out()
           .printf(
@@ -96,12 +109,17 @@ final class AuditVerb {
     private boolean json;
 
     @Override
-    Exit go() throws IOException {
+    Exit go() throws IOException, DaemonException {
       AuditPrinter.Filter filter = new AuditPrinter.Filter(tank, kind(), from, to);
-      if (json) {
-        AuditPrinter.printJson(files(directory), filter, System.out, System.err);
-      } else {
-        AuditPrinter.printText(files(directory), filter, zone, System.out, System.err);
+      AuditPrinter.Printed printed =
+          json
+              ? AuditPrinter.printJson(files(directory), filter, out(), err())
+              : AuditPrinter.printText(files(directory), filter, zone, out(), err());
+      if (printed.read() == 0) {
+        throw noAudit(directory);
+      }
+      if (printed.printed() == 0) {
+        err().println("tidewarden: nothing to show: no record is of what was asked for");
       }
       return Exit.OK;
     }

@@ -1,5 +1,6 @@
 package io.github.tidewarden.cli;
 
+import io.github.tidewarden.audit.PlainText;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.daemon.Watcher;
 import io.github.tidewarden.gate.Command;
@@ -14,13 +15,14 @@ final class LoggingWatcher implements Watcher {
   public void record(AuditRecord record) {
     String where = record.tank().isEmpty() ? "site" : record.tank();
     String what = record.kind().word();
+    String why = PlainText.of(record.why());
     switch (record.kind()) {
       case TRIP, LATCHED, FAULT ->
-          LOG.error(JournalPriority.CRITICAL, "{}: {}: {}", where, what, record.why());
+          LOG.error(JournalPriority.CRITICAL, "{}: {}: {}", where, what, why);
       case SILENT, DEVICE, MISSED, RECOVERED, NOTICE, ACT_REFUSED ->
-          LOG.warn("{}: {}: {}", where, what, record.why());
-      case RESERVED, SETTLED, QUALITY -> LOG.debug("{}: {}: {}", where, what, record.why());
-      default -> LOG.info("{}: {}: {}", where, what, record.why());
+          LOG.warn("{}: {}: {}", where, what, why);
+      case RESERVED, SETTLED, QUALITY -> LOG.debug("{}: {}: {}", where, what, why);
+      default -> LOG.info("{}: {}: {}", where, what, why);
     }
   }
 

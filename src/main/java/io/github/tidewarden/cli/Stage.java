@@ -1,5 +1,6 @@
 package io.github.tidewarden.cli;
 
+import io.github.tidewarden.audit.PlainText;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.daemon.Watcher;
 import io.github.tidewarden.gate.Command;
@@ -100,7 +101,8 @@ final class Stage implements Watcher {
   private void line(Instant at, String where, String what, String why, String colour) {
     clear();
     String time = CLOCK.format(LocalTime.ofInstant(at, ZoneId.systemDefault()));
-    String text = String.format(Locale.ROOT, "%s  %-7s %-13s %s", time, where, what, why);
+    String text =
+        String.format(Locale.ROOT, "%s  %-7s %-13s %s", time, where, what, PlainText.of(why));
     out.println(terminal && !colour.isEmpty() ? colour + text + RESET : text);
     draw();
   }

@@ -1,6 +1,10 @@
 package io.github.tidewarden.cli;
 
 import io.github.tidewarden.daemon.Exit;
+import java.io.PrintWriter;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.ZoneId;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
 
@@ -32,20 +36,38 @@ public final class Tidewarden {
 
   /** Runs one verb and exits with its code. */
   public static void main(String[] args) {
-    System.exit(run(args));
+    Console.useUtf8();
+    System.exit(run(Console.writer(System.out), Console.writer(System.err), args));
   }
 
   /** Runs one verb; returns its exit code. */
-  static int run(String... args) {
+  static int run(PrintWriter out, PrintWriter err, String... args) {
+    String complaint = Arguments.complaint(args);
+    if (complaint != null) {
+      err.println("tidewarden: " + complaint);
+      return Exit.USAGE.code();
+    }
+    int code = line().setOut(out).setErr(err).execute(args);
+    if (out.checkError() && code == Exit.OK.code()) {
+      err.println("tidewarden: standard output could not be written");
+      return Exit.IO.code();
+    }
+    return code;
+  }
+
+  private static CommandLine line() {
     CommandLine line =
         new CommandLine(new Tidewarden())
+            .registerConverter(LocalDate.class, Arguments::date)
+            .registerConverter(Instant.class, Arguments::time)
+            .registerConverter(ZoneId.class, Arguments::zone)
             .setExecutionExceptionHandler(
                 (exception, command, parsed) -> {
-                  command.getErr().println("tidewarden: " + exception);
+                  command.getErr().println("tidewarden: a fault of the program: " + exception);
                   return Exit.SOFTWARE.code();
                 });
     wrongUseIs64(line);
-    return line.execute(args);
+    return line;
   }
 
   private static void wrongUseIs64(CommandLine line) {

@@ -34,7 +34,7 @@ abstract class Verb implements Callable<Integer> {
       err().println("tidewarden: " + e.getMessage());
       return e.exit().code();
     } catch (java.io.IOException e) {
-      err().println("tidewarden: " + e);
+      err().println("tidewarden: " + Trouble.of(e));
       return Exit.IO.code();
     }
   }

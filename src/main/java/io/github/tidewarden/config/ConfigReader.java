@@ -5,6 +5,7 @@ import java.io.IOException;
 import java.io.InputStream;
 import java.net.URI;
 import java.net.URISyntaxException;
+import java.nio.file.AccessDeniedException;
 import java.nio.file.Files;
 import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
@@ -43,11 +44,21 @@ public final class ConfigReader {
     try (InputStream in = Files.newInputStream(file)) {
       return read(file, in.readNBytes(YamlFile.MAX_BYTES + 1));
     } catch (IOException e) {
-      String why = e instanceof NoSuchFileException ? "there is no such file" : e.toString();
-      throw new ConfigException(
-          file.toString(),
-          List.of(new Complaint(1, 1, "cannot be read: " + why, "a file that can be read")));
+      throw new ConfigException(file.toString(), List.of(unread(file, e)));
     }
+  }
+
+  private static Complaint unread(Path file, IOException e) {
+    if (Files.isDirectory(file)) {
+      return new Complaint(1, 1, "this is a directory", "name the file in it");
+    }
+    if (e instanceof NoSuchFileException) {
+      return new Complaint(1, 1, "there is no such file", "name one that is there");
+    }
+    if (e instanceof AccessDeniedException) {
+      return new Complaint(1, 1, "this user may not read it", "make it readable for this user");
+    }
+    return new Complaint(1, 1, "cannot be read: " + e.getMessage(), "a file that can be read");
   }
 
   /**

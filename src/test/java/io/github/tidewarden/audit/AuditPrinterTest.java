@@ -9,7 +9,7 @@ import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
-import java.io.PrintStream;
+import java.io.PrintWriter;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.List;
@@ -54,7 +54,8 @@ class AuditPrinterTest {
 
   @Test
   void printsTheLinesAsTheyAreInTheLog() throws IOException {
-    AuditPrinter.printJson(disk, Filter.ALL, stream(out), stream(problems));
+    assertThat(AuditPrinter.printJson(disk, Filter.ALL, writer(out), writer(problems)))
+        .isEqualTo(new AuditPrinter.Printed(4, 4));
     assertThat(out.toByteArray()).isEqualTo(disk.bytes(FILE));
   }
 
@@ -64,6 +65,10 @@ class AuditPrinterTest {
     assertThat(text(new Filter("", null, null, null))).hasSize(2);
     assertThat(text(new Filter(null, Kind.NOTICE, null, null))).hasSize(1);
     assertThat(text(new Filter("lagoon", Kind.NOTICE, null, null))).isEmpty();
+    assertThat(
+            AuditPrinter.printJson(
+                disk, new Filter("lagoon", null, null, null), writer(out), writer(problems)))
+        .isEqualTo(new AuditPrinter.Printed(4, 1));
     Instant trip = Instant.parse("2026-06-01T22:31:00Z");
     assertThat(text(new Filter(null, null, trip, null))).hasSize(2);
     assertThat(text(new Filter(null, null, null, trip))).hasSize(2);
@@ -90,11 +95,11 @@ class AuditPrinterTest {
 
   private List<String> text(Filter filter) throws IOException {
     out.reset();
-    AuditPrinter.printText(disk, filter, ZoneId.of("Europe/Lisbon"), stream(out), stream(problems));
+    AuditPrinter.printText(disk, filter, ZoneId.of("Europe/Lisbon"), writer(out), writer(problems));
     return out.toString(UTF_8).lines().toList();
   }
 
-  private static PrintStream stream(ByteArrayOutputStream bytes) {
-    return new PrintStream(bytes, true, UTF_8);
+  private static PrintWriter writer(ByteArrayOutputStream bytes) {
+    return new PrintWriter(bytes, true, UTF_8);
   }
 }

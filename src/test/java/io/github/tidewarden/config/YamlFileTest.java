@@ -20,9 +20,15 @@ class YamlFileTest {
             ConfigException.class, () -> ConfigReader.read(Path.of("nowhere", "lab.yaml")));
 
     assertThat(refused)
-        .hasMessage(
-            "nowhere/lab.yaml:1:1: cannot be read: there is no such file; a file that can be"
-                + " read");
+        .hasMessage("nowhere/lab.yaml:1:1: there is no such file; name one that is there");
+  }
+
+  @Test
+  void aDirectoryInPlaceOfAFile(@TempDir Path dir) {
+    ConfigException refused =
+        catchThrowableOfType(ConfigException.class, () -> ConfigReader.read(dir));
+
+    assertThat(refused).hasMessage(dir + ":1:1: this is a directory; name the file in it");
   }
 
   @Test
