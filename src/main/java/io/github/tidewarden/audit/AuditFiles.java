@@ -40,6 +40,15 @@ public interface AuditFiles {
    */
   String setAside(String name, long offset) throws IOException;
 
+  /**
+   * Notes beside the directory, durably and for good, that a log was begun in it; nothing new the
+   * second time.
+   */
+  void markBegun() throws IOException;
+
+  /** Whether a log was ever begun here. */
+  boolean isBegun() throws IOException;
+
   /** A new file, open for writing at its end. */
   interface Appender extends Closeable {
 

@@ -227,6 +227,7 @@ public final class AuditLog<S> implements Closeable {
       if (!holds(name, line)) {
         throw new IOException(name + " does not read back as it was written");
       }
+      files.markBegun();
     } catch (Throwable e) {
       closeQuietly(file);
       removeQuietly(name, e);

@@ -18,7 +18,8 @@ import org.jspecify.annotations.Nullable;
  *
  * <p>A record counts from its newline on. What follows the last newline was never acknowledged: it
  * is moved aside and the log is good. A whole line that is not the record that belongs there may
- * have been a latch: the log is not to be trusted, and stays as it is.
+ * have been a latch: the log is not to be trusted, and stays as it is. The same holds where a log
+ * was begun and no segment of it is left.
  */
 public final class AuditRecovery {
 
@@ -31,6 +32,7 @@ public final class AuditRecovery {
   private final @Nullable SegmentScan scan;
   private final List<SetAside> setAside = new ArrayList<>();
   private String unmoved = "";
+  private boolean gone;
 
   private AuditRecovery(AuditFiles files, SegmentIndex index) {
     this.files = files;
@@ -81,6 +83,10 @@ public final class AuditRecovery {
   }
 
   private @Nullable String damage() throws IOException {
+    gone = newest == null && index.problems().isEmpty() && files.isBegun();
+    if (gone) {
+      return "an audit was begun here, and no segment of it is left";
+    }
     if (!index.problems().isEmpty()) {
       Problem problem = index.problems().get(0);
       return problem.name()
@@ -185,7 +191,7 @@ public final class AuditRecovery {
   private Recovery result(Trust trust, String detail) {
     Checkpoint checkpoint = scan == null ? null : scan.checkpoint();
     Head end = scan == null ? Head.NONE : scan.writtenHead();
-    boolean unknown = !index.problems().isEmpty() || (scan != null && scan.unreadable());
+    boolean unknown = gone || !index.problems().isEmpty() || (scan != null && scan.unreadable());
     LocalDate night = newest == null ? null : newest.name().night();
     return new Recovery(
         scan == null ? List.of() : scan.records(),

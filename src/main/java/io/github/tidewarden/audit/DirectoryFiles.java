@@ -4,26 +4,37 @@ import java.io.IOException;
 import java.io.InputStream;
 import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.DirectoryStream;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import java.nio.file.attribute.BasicFileAttributes;
 import java.util.ArrayList;
 import java.util.List;
 
 /** The audit's files in a real directory. */
 public final class DirectoryFiles implements AuditFiles {
 
+  private static final String BEGUN = "audit-begun";
+  private static final byte[] BEGUN_TEXT =
+      "An audit was begun beside this file. Found without it, every tank starts latched.\n"
+          .getBytes(StandardCharsets.UTF_8);
   private static final String SET_ASIDE = "set-aside";
   private static final int MOST_OF_ONE_NAME = 1_000;
 
   private final Path directory;
+  private final Path begun;
 
-  /** Files in {@code directory}, which is made on the first write if it is not there. */
+  /**
+   * Files in {@code directory}, which is made on the first write if it is not there. That a log was
+   * begun is noted in {@code audit-begun} beside it.
+   */
   public DirectoryFiles(Path directory) {
     this.directory = directory;
+    begun = directory.resolveSibling(BEGUN);
   }
 
   @Override
@@ -105,6 +116,32 @@ public final class DirectoryFiles implements AuditFiles {
     return SET_ASIDE + "/" + to.getFileName();
   }
 
+  @Override
+  public void markBegun() throws IOException {
+    if (isBegun()) {
+      return;
+    }
+    try (FileChannel channel =
+        FileChannel.open(begun, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE)) {
+      writeAll(channel, ByteBuffer.wrap(BEGUN_TEXT));
+      channel.force(true);
+    } catch (IOException e) {
+      Files.deleteIfExists(begun); // half a mark may not be on the disk
+      throw e;
+    }
+    forceParent(begun);
+  }
+
+  @Override
+  public boolean isBegun() throws IOException {
+    try {
+      Files.readAttributes(begun, BasicFileAttributes.class, LinkOption.NOFOLLOW_LINKS);
+      return true;
+    } catch (NoSuchFileException e) {
+      return false;
+    }
+  }
+
   private static Path free(Path aside, String name) throws IOException {
     for (int i = 0; i < MOST_OF_ONE_NAME; i++) {
       Path path = aside.resolve(i == 0 ? name : name + "." + i);
@@ -140,10 +177,14 @@ public final class DirectoryFiles implements AuditFiles {
   private static void makeDirectory(Path directory) throws IOException {
     if (!Files.isDirectory(directory)) {
       Files.createDirectories(directory);
-      Path parent = directory.toAbsolutePath().getParent();
-      if (parent != null) {
-        force(parent);
-      }
+      forceParent(directory);
+    }
+  }
+
+  private static void forceParent(Path path) throws IOException {
+    Path parent = path.toAbsolutePath().getParent();
+    if (parent != null) {
+      force(parent);
     }
   }
 

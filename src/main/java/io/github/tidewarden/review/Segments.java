@@ -135,6 +135,16 @@ final class Segments implements AuditFiles {
     throw readOnly();
   }
 
+  @Override
+  public void markBegun() {
+    throw readOnly();
+  }
+
+  @Override
+  public boolean isBegun() throws IOException {
+    return files.isBegun();
+  }
+
   private static UnsupportedOperationException readOnly() {
     return new UnsupportedOperationException("a review only reads");
   }

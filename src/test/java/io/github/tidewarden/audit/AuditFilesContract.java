@@ -97,6 +97,18 @@ abstract class AuditFilesContract {
   }
 
   @Test
+  void knowsThatALogWasBegunAlsoWhenItsFilesAreGone() throws IOException {
+    assertThat(files().isBegun()).isFalse();
+    AuditFiles files = files();
+    write(files, "a.jsonl", "one\n");
+    files.markBegun();
+    files.markBegun();
+    files.remove("a.jsonl");
+    assertThat(files().isBegun()).isTrue();
+    assertThat(files().list()).isEmpty();
+  }
+
+  @Test
   void theLogRunsOnIt() throws Exception {
     AuditFiles files = files();
     AuditLog<Map<String, Object>> log = Samples.open(files);

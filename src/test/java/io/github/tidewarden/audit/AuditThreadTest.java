@@ -188,6 +188,16 @@ class AuditThreadTest {
     }
 
     @Override
+    public void markBegun() throws IOException {
+      disk.markBegun();
+    }
+
+    @Override
+    public boolean isBegun() {
+      return disk.isBegun();
+    }
+
+    @Override
     public Appender create(String name) throws IOException {
       if (held) {
         heldUp = true;

@@ -40,6 +40,7 @@ final class FakeDisk implements AuditFiles {
   final Set<String> unreadable = new HashSet<>();
   FailedWrite failedWrite = FailedWrite.A_PART;
   boolean listFails;
+  boolean begun;
   private final Map<String, Node> cached = new LinkedHashMap<>();
   private final Map<String, Node> durable = new LinkedHashMap<>();
   private int calls;
@@ -99,6 +100,7 @@ final class FakeDisk implements AuditFiles {
             after.durable.put(
                 name, after.cached.containsKey(name) ? after.cached.get(name) : copyOf(node)));
     after.aside.putAll(aside);
+    after.begun = begun;
     return after;
   }
 
@@ -121,6 +123,7 @@ final class FakeDisk implements AuditFiles {
       }
     }
     after.aside.putAll(aside);
+    after.begun = begun;
     return after;
   }
 
@@ -212,6 +215,19 @@ final class FakeDisk implements AuditFiles {
       put(name, Arrays.copyOf(bytes, (int) offset));
     }
     return to;
+  }
+
+  @Override
+  public void markBegun() throws IOException {
+    if (!begun) {
+      call("mark");
+      begun = true;
+    }
+  }
+
+  @Override
+  public boolean isBegun() {
+    return begun;
   }
 
   private void call(String what) throws IOException {

@@ -3,6 +3,7 @@ package io.github.tidewarden.audit;
 import static io.github.tidewarden.audit.Samples.NIGHT;
 import static java.nio.charset.StandardCharsets.UTF_8;
 import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatIOException;
 
 import io.github.tidewarden.audit.Recovery.Trust;
 import java.io.IOException;
@@ -99,6 +100,50 @@ class RecoveryTest {
     assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.GOOD);
     assertThat(AuditVerifier.verify(disk, null).isGood()).isTrue();
     assertThat(AuditVerifier.verify(disk, head.hash()).isGood()).isFalse();
+  }
+
+  @Test
+  void aLogThatWasBegunAndIsGoneIsNotAFirstStart() throws IOException {
+    disk.delete(FIRST);
+    disk.delete(SECOND);
+    disk.delete(THIRD);
+    Recovery recovery = AuditRecovery.recover(disk);
+    assertThat(recovery.trust()).isEqualTo(Trust.UNTRUSTWORTHY);
+    assertThat(recovery.detail())
+        .isEqualTo("an audit was begun here, and no segment of it is left");
+    assertThat(recovery.lastSeq()).as("past every number it had").isGreaterThan(1_000_000);
+    Samples.open(disk).append(Samples.record(5), NIGHT);
+    assertThat(Readout.of(disk).bad)
+        .singleElement()
+        .asString()
+        .contains("no segment of it is left");
+    assertThat(AuditRecovery.recover(disk).trust())
+        .as("latched in its memory")
+        .isEqualTo(Trust.GOOD);
+  }
+
+  @Test
+  void whatAnOpeningCutShortLeavesIsNoLogEither() throws IOException {
+    disk.delete(SECOND);
+    disk.delete(THIRD);
+    disk.put(FIRST, Arrays.copyOf(disk.bytes(FIRST), 40));
+    assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.UNTRUSTWORTHY);
+    disk.begun = false;
+    assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.TAIL_SET_ASIDE);
+  }
+
+  @Test
+  void aStartThatNeverGotALineOntoTheDiskIsStillTheFirst() throws IOException {
+    FakeDisk fresh = new FakeDisk();
+    for (int call = 0; call < 4; call++) {
+      fresh.failNext(call, 1);
+      assertThatIOException()
+          .isThrownBy(() -> Samples.open(fresh).append(Samples.record(1), NIGHT));
+      assertThat(AuditRecovery.recover(fresh.afterKill()).trust())
+          .isNotEqualTo(Trust.UNTRUSTWORTHY);
+    }
+    Samples.open(fresh).append(Samples.record(1), NIGHT);
+    assertThat(fresh.begun).isTrue();
   }
 
   @Test

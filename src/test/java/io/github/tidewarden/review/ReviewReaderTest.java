@@ -31,6 +31,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.TreeSet;
+import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
@@ -49,7 +50,13 @@ class ReviewReaderTest {
         }
       };
 
-  @TempDir Path dir;
+  @TempDir Path stateDir;
+  private Path dir;
+
+  @BeforeEach
+  void auditDirectory() {
+    dir = stateDir.resolve("audit");
+  }
 
   private ReviewReader reader() {
     return new ReviewReader(new DirectoryFiles(dir), SITE);
@@ -252,6 +259,16 @@ class ReviewReaderTest {
     @Override
     public Appender create(String name) throws IOException {
       throw new AssertionError("a review wrote");
+    }
+
+    @Override
+    public void markBegun() {
+      throw new AssertionError("a review wrote");
+    }
+
+    @Override
+    public boolean isBegun() {
+      throw new AssertionError("a review has no need of it");
     }
 
     @Override

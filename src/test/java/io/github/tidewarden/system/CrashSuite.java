@@ -11,10 +11,13 @@ import io.github.tidewarden.audit.DirectoryFiles;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
 import java.util.Random;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 
 /** What survives {@code kill -9}, and what does not. */
@@ -116,6 +119,30 @@ abstract class CrashSuite extends SystemSuite {
         AuditVerifier.verify(
             new DirectoryFiles(rig.directory().resolve("state").resolve("audit")), null);
     assertThat(verdict.isGood()).as("%s", verdict.firstBad()).isTrue();
+  }
+
+  @Test
+  void anAuditThatIsGoneStartsLatchedUntilTheKeeperResetsIt() throws Exception {
+    try (Rig rig = rig(new SiteFile())) {
+      rig.allIsWell(TANK, 350);
+      try (DaemonProcess first = rig.startProcess()) {
+        await().atMost(Rig.PATIENCE).until(() -> !rig.audit(Kind.START).isEmpty());
+        assertThat(rig.audit(Kind.RECOVERED)).isEmpty();
+        first.kill();
+      }
+      Path audit = rig.directory().resolve("state").resolve("audit");
+      try (Stream<Path> segments = Files.list(audit)) {
+        for (Path segment : segments.toList()) {
+          Files.delete(segment);
+        }
+      }
+      assertThat(restarted(rig).path("latched").toString()).contains("audit-unreadable");
+      assertThat(rig.audit(Kind.RECOVERED).get(0).why()).contains("no segment of it is left");
+      assertThat(
+              rig.verb("reset", "--tank", TANK, "--interlock", "audit-unreadable", "--by", "Ines")
+                  .out())
+          .startsWith("done: ");
+    }
   }
 
   @Test
