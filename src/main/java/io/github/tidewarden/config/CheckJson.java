@@ -6,6 +6,7 @@ import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.interlock.InterlockSpec;
+import io.github.tidewarden.interlock.PickUp;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.UnitCode;
@@ -93,6 +94,10 @@ public final class CheckJson {
     node.put("start-below-mv", decimal(spec.startBelowMillivolts(), UnitCode.MILLIVOLT));
     node.put("stop-above-mv", decimal(spec.stopAboveMillivolts(), UnitCode.MILLIVOLT));
     node.put("ceiling-mv", decimal(spec.ceilingMillivolts(), UnitCode.MILLIVOLT));
+    node.putObject(PickUp.NAME)
+        .put("jump-mv", decimal(PickUp.JUMP_MILLIVOLTS, UnitCode.MILLIVOLT))
+        .put("on-s", seconds(PickUp.WITHIN_OF_ON.toNanos()))
+        .put("off-s", seconds(PickUp.WITHIN_OF_OFF.toNanos()));
     ArrayNode windows = node.putArray("windows");
     for (WindowSpec window : spec.windows()) {
       ArrayNode days =

@@ -9,6 +9,7 @@ import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.InterlockSpec;
+import io.github.tidewarden.interlock.PickUp;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.schedule.WindowSpec;
@@ -137,7 +138,9 @@ public final class CheckText {
         "probes: "
             + String.join(", ", spec.probes())
             + "; from start to start at least "
-            + Figures.span(spec.shortestOnNanos() + spec.shortestOffNanos()));
+            + Figures.span(spec.shortestOnNanos() + spec.shortestOffNanos())
+            + "; "
+            + pickUp());
   }
 
   private static String window(WindowSpec window) {
@@ -184,6 +187,17 @@ public final class CheckText {
             + facts.needed(TankFunction.OZONE).stream()
                 .map(sensor -> sensor.name() + " " + Figures.span(sensor.staleNanos()))
                 .collect(Collectors.joining(", ")));
+  }
+
+  private static String pickUp() {
+    return PickUp.NAME
+        + " (all "
+        + Figures.brief(PickUp.JUMP_MILLIVOLTS, MILLIVOLT)
+        + " up or down within "
+        + Figures.span(PickUp.WITHIN_OF_ON.toNanos())
+        + " of ozone on): no ozone; latched when half of it is undone within "
+        + Figures.span(PickUp.WITHIN_OF_OFF.toNanos())
+        + " of ozone off";
   }
 
   private static String guard(CheckFacts.Guarding guard) {

@@ -1,5 +1,6 @@
 package io.github.tidewarden.config;
 
+import io.github.tidewarden.interlock.PickUp;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import java.util.List;
@@ -14,7 +15,8 @@ import java.util.stream.Collectors;
 final class InterlockReader {
   /** What {@code interlock} and {@code control} call latches that are not of an interlock. */
   private static final Pattern LATCHES_OF_OURS =
-      Pattern.compile("internal-fault|audit-unreadable|.*-(silent|unconfirmed|on-unasked)");
+      Pattern.compile(
+          "internal-fault|audit-unreadable|" + PickUp.NAME + "|.*-(silent|unconfirmed|on-unasked)");
 
   private final List<Sensor> sensors;
   private final List<InterlockDraft> drafts;

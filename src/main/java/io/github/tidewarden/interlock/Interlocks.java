@@ -31,14 +31,18 @@ public final class Interlocks {
   /** For each signal that some function needs, which functions those are. */
   private final Map<String, Set<TankFunction>> needs;
 
-  private final Map<String, TankFunction> deviceLatches;
+  /** What each latch that is neither an interlock's nor a signal's stops. */
+  private final Map<String, TankFunction> otherLatches;
+
+  private final List<String> probes;
 
   /**
    * Interlocks of one tank.
    *
    * @param specs in the order in which they are evaluated
    * @param sensors every sensor of the tank and its room
-   * @param needed signals that a function needs beside those that its interlocks watch
+   * @param needed signals that a function needs beside those that its interlocks watch: for ozone
+   *     its redox probes
    * @param deviceLatches what each latch of a device stops, by the latch's name
    */
   public Interlocks(
@@ -47,7 +51,9 @@ public final class Interlocks {
       Map<TankFunction, List<String>> needed,
       Map<String, TankFunction> deviceLatches) {
     this.specs = List.copyOf(specs);
-    this.deviceLatches = new TreeMap<>(deviceLatches);
+    this.otherLatches = new TreeMap<>(deviceLatches);
+    this.otherLatches.put(PickUp.NAME, TankFunction.OZONE);
+    this.probes = List.copyOf(needed.getOrDefault(TankFunction.OZONE, List.of()));
     this.sensors = new TreeMap<>();
     sensors.forEach(sensor -> this.sensors.put(sensor.name(), sensor));
     this.needs = new TreeMap<>();
@@ -67,16 +73,18 @@ public final class Interlocks {
    * @param watches where each interlock stands, by name
    * @param silences what is lost, by signal
    * @param ranNanos when each function ran last, monotonic
+   * @param pickUp whether the probes answer the switching of the generator
    * @param firstOut the first trip of those that come together; null before any
    */
   public record State(
       Map<String, Watch> watches,
       Map<String, Silence> silences,
       Map<TankFunction, Long> ranNanos,
+      PickUp pickUp,
       @Nullable FirstOut firstOut) {
 
     /** Everything quiet, as at every start. */
-    public static final State QUIET = new State(Map.of(), Map.of(), Map.of(), null);
+    public static final State QUIET = new State(Map.of(), Map.of(), Map.of(), PickUp.QUIET, null);
 
     Watch watch(String name) {
       return watches.getOrDefault(name, Watch.QUIET);
@@ -88,7 +96,8 @@ public final class Interlocks {
    *
    * @param state to be handed in again
    * @param events what happened, first things first
-   * @param stops why what may not run, in the order of the interlocks, then of the signals
+   * @param stops why what may not run: latches and pick-up, then in the order of the interlocks,
+   *     then of the signals
    */
   public record Outcome(State state, List<Event> events, List<Stop> stops) {}
 
@@ -98,12 +107,15 @@ public final class Interlocks {
     List<Stop> stops = new ArrayList<>();
     State watched = watch(before, situation, events);
     Map<String, Silence> silences = listen(before, situation, events);
+    PickUp pickUp = probe(before, situation, events);
     addLatchStops(situation, events, stops);
+    pickUp.stop().ifPresent(stops::add);
     for (InterlockSpec spec : specs) {
       addStops(spec, watched.watch(spec.name()), situation, stops);
     }
     addSilenceStops(silences, situation, stops);
-    State after = new State(watched.watches(), silences, watched.ranNanos(), watched.firstOut());
+    State after =
+        new State(watched.watches(), silences, watched.ranNanos(), pickUp, watched.firstOut());
     return new Outcome(after, List.copyOf(events), List.copyOf(stops));
   }
 
@@ -173,7 +185,7 @@ public final class Interlocks {
     }
     Map<TankFunction, Long> ran = new TreeMap<>(before.ranNanos());
     situation.running().forEach(function -> ran.put(function, now));
-    State after = new State(watches, before.silences(), ran, before.firstOut());
+    State after = new State(watches, before.silences(), ran, before.pickUp(), before.firstOut());
     tripped.sort(Comparator.comparingLong(spec -> armedSince(watches, spec)));
     for (InterlockSpec spec : tripped) {
       after = trip(before, after, spec, situation, events);
@@ -205,7 +217,7 @@ public final class Interlocks {
         spec.latchAtCount() > 0 && situation.count(spec.name()) + 1 >= spec.latchAtCount();
     boolean latched = nth || state.watch(spec.name()).latches(spec, now);
     events.add(new Event(Event.Type.TRIP, spec.name(), why, latched, first.name()));
-    return new State(state.watches(), state.silences(), state.ranNanos(), first);
+    return new State(state.watches(), state.silences(), state.ranNanos(), state.pickUp(), first);
   }
 
   private Map<String, Silence> listen(State before, Situation situation, List<Event> events) {
@@ -233,6 +245,18 @@ public final class Interlocks {
           }
         });
     return silences;
+  }
+
+  private PickUp probe(State before, Situation situation, List<Event> events) {
+    Map<String, Signal> signals = situation.signals();
+    List<Signal> seen =
+        signals.keySet().containsAll(probes)
+            ? probes.stream().map(name -> Objects.requireNonNull(signals.get(name))).toList()
+            : List.of();
+    boolean running = situation.running().contains(TankFunction.OZONE);
+    PickUp is = before.pickUp().next(seen, running, situation.now());
+    is.event(before.pickUp(), seen).ifPresent(events::add);
+    return is;
   }
 
   private long limit(String name) {
@@ -287,7 +311,7 @@ public final class Interlocks {
         return functions;
       }
     }
-    TankFunction function = deviceLatches.get(name);
+    TankFunction function = otherLatches.get(name);
     return function == null ? EnumSet.allOf(TankFunction.class) : EnumSet.of(function);
   }
 

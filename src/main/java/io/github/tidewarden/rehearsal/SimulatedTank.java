@@ -21,6 +21,7 @@ public final class SimulatedTank {
   private final Map<Measure, Double> steady = new EnumMap<>(Measure.class);
   private final long startNanos;
   private double generatorMilligramsPerHour;
+  private double pickUpMillivolts;
 
   /**
    * A tank at rest.
@@ -87,6 +88,16 @@ public final class SimulatedTank {
     redox.baseline(millivolts);
   }
 
+  /**
+   * From now on every probe reads this much more for as long as the generator makes ozone: its
+   * leads pick up the mains. 0 for sound again.
+   *
+   * @param millivolts may be negative
+   */
+  public void pickUp(double millivolts) {
+    pickUpMillivolts = millivolts;
+  }
+
   private void spread() {
     double normalAir = normal(Measure.AIR_FLOW);
     double carried = normalAir <= 0 ? 0 : Math.min(1, value(Measure.AIR_FLOW) / normalAir);
@@ -106,12 +117,13 @@ public final class SimulatedTank {
   }
 
   /**
-   * What the water has made of a probe's potential so far, mV: lag included, offset and noise not.
+   * What the water, and pick-up, has made of a probe's potential so far, mV: lag of the water's
+   * part included, offset and noise not.
    *
    * @param probe index into {@link TankModel#probes()}
    */
   public double probeRedoxMillivolts(int probe) {
-    return redox.probeMillivolts(probe);
+    return redox.probeMillivolts(probe) + (generatorMilligramsPerHour > 0 ? pickUpMillivolts : 0);
   }
 
   /**

@@ -1,6 +1,7 @@
 package io.github.tidewarden.review;
 
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.interlock.PickUp;
 import io.github.tidewarden.review.Happening.Sort;
 import java.util.ArrayList;
 import java.util.List;
@@ -54,8 +55,7 @@ final class TankStory {
       }
       case LATCHED -> {
         if (!trips.latched(entry)) {
-          Sort sort = entry.text(NAME).endsWith("-silent") ? Sort.SILENT : Sort.DEVICE;
-          happenings.add(Happening.of(sort, entry, entry.text(NAME)));
+          happenings.add(Happening.of(latchedSort(entry.text(NAME)), entry, entry.text(NAME)));
         }
         noteLatch(entry);
       }
@@ -81,6 +81,14 @@ final class TankStory {
         // Nothing of a tank's own.
       }
     }
+  }
+
+  /** What latched without a trip: a lost signal, pick-up, or a device. */
+  private static Sort latchedSort(String name) {
+    if (name.endsWith("-silent")) {
+      return Sort.SILENT;
+    }
+    return name.equals(PickUp.NAME) ? Sort.NOTICE : Sort.DEVICE;
   }
 
   private void noteLatch(Entry entry) {

@@ -24,7 +24,7 @@ class CheckTextTest {
             "    night of 2026-11-24: 2026-11-25 01:30 +00:00 to 2026-11-25 03:00 +00:00, 90 min; at most 1 h, 50 mg",
             "    night of 2026-11-25: 2026-11-26 01:30 +00:00 to 2026-11-26 03:00 +00:00, 90 min; at most 1 h, 50 mg",
             "    redox (ORP) against Ag/AgCl 3 M KCl: starts with every probe under 340 mV, ends with any at 365 mV, ceiling 400 mV",
-            "    probes: redox-a, redox-b; from start to start at least 15 min");
+            "    probes: redox-a, redox-b; from start to start at least 15 min; pick-up (all 20 mV up or down within 3 s of ozone on): no ozone; latched when half of it is undone within 5 s of ozone off");
   }
 
   @Test
@@ -121,6 +121,9 @@ class CheckTextTest {
     assertThat(lagoon.at("/ozone/most-min").decimalValue()).isEqualByComparingTo("60");
     assertThat(lagoon.at("/ozone/most-mg").decimalValue()).isEqualByComparingTo("50");
     assertThat(lagoon.at("/ozone/ceiling-mv").decimalValue()).isEqualByComparingTo("400");
+    assertThat(lagoon.at("/ozone/pick-up/jump-mv").decimalValue()).isEqualByComparingTo("20");
+    assertThat(lagoon.at("/ozone/pick-up/on-s").asDouble()).isEqualTo(3);
+    assertThat(lagoon.at("/ozone/pick-up/off-s").asDouble()).isEqualTo(5);
     assertThat(lagoon.at("/ozone/windows/0/days")).hasSize(7);
     assertThat(lagoon.at("/ozone/nights/0/open/0/from").asText())
         .isEqualTo("2026-11-25T01:30:00.000Z");

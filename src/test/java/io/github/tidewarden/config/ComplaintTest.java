@@ -818,6 +818,10 @@ class ComplaintTest {
             "is how the daemon names a latch of its own",
             "another name"),
         interlock(
+            "«pick-up: { signal: sump, above: 260 mm, stops: [ozone] }",
+            "is how the daemon names a latch of its own",
+            "another name"),
+        interlock(
             "«Extra: { signal: sump, above: 260 mm, stops: [ozone] }",
             "the name \"Extra\"",
             "lower-case"));

@@ -23,6 +23,7 @@ class InterlockStoriesTest {
     bench = new Bench(Specs.site(tank), Bench.WINDOW_OPENS.minusSeconds(3600));
     bench.connect();
     bench.windowOpens();
+    bench.live(2); // what a probe does from here on is no pick-up
     assertThat(bench.runs()).isTrue();
   }
 
@@ -154,6 +155,81 @@ class InterlockStoriesTest {
     assertThat(bench.memory().latches()).isEmpty();
     bench.live(3);
     assertThat(bench.memory().latches()).containsOnlyKeys("probes-apart");
+  }
+
+  // Electrical pick-up (F67).
+
+  private void aRunHasBegunAt338And336(TankSpec tank) {
+    bench = new Bench(Specs.site(tank), Bench.WINDOW_OPENS.minusSeconds(3600));
+    bench.connect();
+    bench.redox(338, 336).windowOpens();
+    assertThat(bench.runs()).isTrue();
+  }
+
+  /** With probes-apart the first probe's jump ends the run before the second one is heard. */
+  @ParameterizedTest
+  @ValueSource(booleans = {false, true})
+  void probesThatJumpWithTheGeneratorEndTheRunAndLatchOnceTheyAreBack(boolean watchedApart) {
+    aRunHasBegunAt338And336(
+        watchedApart ? Specs.with(Specs.lagoon(), Specs.probesApart()) : Specs.lagoon());
+    int before = bench.commands.size();
+    bench.redox(272, 270).live(1);
+    assertThat(bench.commands.get(before).runs()).isFalse();
+    assertThat(bench.last(Kind.REST).why())
+        .startsWith(
+            watchedApart
+                ? "probes-apart: "
+                : "pick-up: redox-a 338.0 mV to 272.0 mV, redox-b 336.0 mV to 270.0 mV within 3 s");
+    assertThat(bench.memory().latches()).isEmpty();
+
+    bench.redox(337, 335).live(1);
+    assertThat(bench.memory().latches()).containsOnlyKeys("pick-up");
+    assertThat(bench.last(Kind.LATCHED).why())
+        .startsWith("redox-a 338.0 mV to 272.0 mV and back to 337.0 mV, redox-b 336.0 mV to 270.0")
+        .contains("keep their leads away from its mains lead, earth the water, check the probes");
+    assertThat(bench.told("lagoon/trip/pick-up")).containsEntry("latched", true);
+
+    bench.restarts(Duration.ofSeconds(20));
+    bench.connect();
+    bench.redox(320, 322).live(1500);
+    assertThat(bench.memory().latches()).containsOnlyKeys("pick-up");
+    assertThat(bench.runs()).isFalse();
+    assertThat(bench.last(Kind.REFUSED).why()).startsWith("pick-up: latched: redox-a 338.0 mV");
+
+    bench.event(
+        new Event.Asked(
+            KeeperActTest.request(
+                1, "reset", "lagoon", "pick-up", "earthed", "rosa", "a1", bench.wall)));
+    assertThat(bench.answers.get(0))
+        .isEqualTo(new Effect.Answer(1, true, "rosa reset pick-up: earthed"));
+    assertThat(bench.told("lagoon/trip/pick-up")).isEmpty();
+    bench.live(3);
+    assertThat(bench.runs()).isTrue();
+  }
+
+  @Test
+  void probesThatJumpAndStayEndTheRunAndAreANotice() {
+    aRunHasBegunAt338And336(Specs.lagoon());
+    bench.steady(7, 272, 270);
+    assertThat(bench.field(Kind.NOTICE, "name")).containsExactly("pick-up");
+    assertThat(bench.memory().latches()).isEmpty();
+    bench.live(880);
+    assertThat(bench.runs()).as("15 min from start to start").isFalse();
+    bench.live(20);
+    assertThat(bench.runs()).isTrue();
+    bench.live(60);
+    assertThat(bench.records(Kind.NOTICE)).hasSize(1);
+  }
+
+  @ParameterizedTest
+  @CsvSource({"0, 338", "1, 272", "3, 320"})
+  void probesThatDieWithTheGeneratorLatchNothing(int jumpedSeconds, double after) {
+    aRunHasBegunAt338And336(Specs.lagoon());
+    bench.steady(jumpedSeconds, 272, 270);
+    bench.says("lab/lagoon/redox/a", "nan").says("lab/lagoon/redox/b", json(-2000)).live(3);
+    bench.steady(900, after, after - 2);
+    assertThat(bench.memory().latches()).isEmpty();
+    assertThat(bench.records(Kind.LATCHED)).isEmpty();
   }
 
   // Air lost, first-out and consequences (F26, F62).

@@ -69,6 +69,7 @@ class TwoTanksTest {
 
   @Test
   void theirReservationsAreToldApart() {
+    bench.live(2); // what a probe does from here on is no pick-up
     bench.steady(1, 366, 366);
     bench.says("lab/reef/redox/a", "366").live(1);
     bench.disk = Bench.Disk.HANGS;

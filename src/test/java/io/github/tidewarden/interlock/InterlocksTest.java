@@ -391,6 +391,41 @@ class InterlocksTest {
     assertThat(bench.interlocks.standingCause("redox-top", bench.state, bench.signals)).isNull();
   }
 
+  /** HAZARDS.md F67; how it moves is told in {@link PickUpTest}. */
+  @Test
+  void pickUpStopsOzoneAtOnceLatchesAndMayBeReset() {
+    GuardBench bench = bench();
+    bench.interlocks =
+        new Interlocks(
+            List.of(),
+            List.of(),
+            Map.of(TankFunction.OZONE, List.of("redox-b", "redox-a")),
+            Map.of());
+    bench.says("redox-a", Measure.REDOX, 336).says("redox-b", Measure.REDOX, 338).seconds(2);
+    bench.running.add(TankFunction.OZONE);
+    bench.says("redox-a", Measure.REDOX, 270).says("redox-b", Measure.REDOX, 272).seconds(1);
+    assertThat(bench.stops)
+        .containsExactly(
+            new Stop(
+                TankFunction.OZONE,
+                "pick-up",
+                "redox-b 338.0 mV to 272.0 mV, redox-a 336.0 mV to 270.0 mV within 3 s of ozone on:"
+                    + " electrical pick-up is suspected",
+                false));
+    bench.running.clear();
+    bench.says("redox-a", Measure.REDOX, 336).says("redox-b", Measure.REDOX, 338).seconds(1);
+    assertThat(bench.latches).containsOnlyKeys("pick-up");
+    assertThat(bench.stops)
+        .singleElement()
+        .matches(stop -> stop.latched() && stop.function() == TankFunction.OZONE);
+    bench.seconds(60);
+    assertThat(bench.names(Event.Type.LATCHED)).containsExactly("pick-up");
+    assertThat(bench.interlocks.standingCause("pick-up", bench.state, bench.signals)).isNull();
+    bench.latches.clear();
+    bench.seconds(1);
+    assertThat(bench.stops).isEmpty();
+  }
+
   @Test
   void aLatchOfADeviceStopsWhatTheDeviceServes() {
     GuardBench bench = bench();

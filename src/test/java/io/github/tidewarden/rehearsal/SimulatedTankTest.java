@@ -64,6 +64,20 @@ class SimulatedTankTest {
     assertThat(tank.waterRedoxMillivolts()).isGreaterThan(350);
   }
 
+  /** HAZARDS.md F67: flat between the switchings, and nothing that the water does. */
+  @Test
+  void picksUpTheGeneratorWhileItRunsAndNotLonger() {
+    SimulatedTank tank = tank(model(SYNTHETIC));
+    tank.pickUp(-66);
+    assertThat(tank.probeRedoxMillivolts(0)).isEqualTo(350);
+    tank.generator(10);
+    tank.advanceTo(at(1));
+    assertThat(tank.probeRedoxMillivolts(0)).isEqualTo(284);
+    assertThat(tank.waterRedoxMillivolts()).isEqualTo(350);
+    tank.generator(0);
+    assertThat(tank.probeRedoxMillivolts(0)).isEqualTo(350);
+  }
+
   @Test
   void fallsToItsBaselineWithoutOzone() {
     SimulatedTank tank = tank(model(SYNTHETIC.from(390)));

@@ -79,6 +79,19 @@ class ToldNightsTest {
   }
 
   @Test
+  void pickUpIsALatchThatIsToldAmongTheNotices() {
+    RecordedNights night =
+        RecordedNights.evening().steady(1, 260, 263).steady(1, 320, 323).steady(5397, 320, 323);
+    assertThat(text(night))
+        .contains("It needs a hand: pick-up is latched until it is reset.")
+        .contains(
+            "pick-up since 01:30:02: redox-a 320.0 mV to 260.0 mV and back to 320.0 mV, redox-b")
+        .contains("Ended: pick-up: redox-a 320.0 mV to 260.0 mV, redox-b 323.0 mV to 263.0 mV");
+    assertThat(lagoon(night).at("/notices/0/name").textValue()).isEqualTo("pick-up");
+    assertThat(lagoon(night).at("/devices")).isEmpty();
+  }
+
+  @Test
   void aRunThatIsNotOverIsToldAsAtMost() {
     RecordedNights night = RecordedNights.evening().steady(60, 330, 333);
     assertThat(text(night))

@@ -1,5 +1,6 @@
 package io.github.tidewarden.system;
 
+import static io.github.tidewarden.system.Rig.REDOX_A;
 import static io.github.tidewarden.system.Rig.TANK;
 import static io.github.tidewarden.system.Rig.between;
 import static org.assertj.core.api.Assertions.assertThat;
@@ -71,7 +72,7 @@ abstract class CrashSuite extends SystemSuite {
     try (Rig rig = rig(new SiteFile())) {
       DaemonProcess daemon = rig.startProcess();
       rig.awaitOn(rig.allIsWell(TANK, 320));
-      rig.awaitOff(rig.sayRedox(TANK, 365));
+      rig.awaitOff(rig.say(REDOX_A, "365"));
       await("the first run's account")
           .atMost(Rig.PATIENCE)
           .until(() -> !rig.audit(Kind.SETTLED).isEmpty());
@@ -96,7 +97,7 @@ abstract class CrashSuite extends SystemSuite {
       assertThat(given).isBetween(ran, ran.plus(quantum));
 
       long third = rig.awaitOn(rig.sayRedox(TANK, 320));
-      long over = rig.awaitOff(rig.sayRedox(TANK, 365));
+      long over = rig.awaitOff(rig.say(REDOX_A, "365"));
       await("the third run's account")
           .atMost(Rig.PATIENCE)
           .until(() -> rig.seen.state(TANK, over).path("ozone").asText().equals("rest"));
@@ -209,7 +210,7 @@ abstract class CrashSuite extends SystemSuite {
   void aDaemonOfTheSameSiteElsewhereDrivesTheFirstOneOutAtRest() {
     try (Rig rig = rig(new SiteFile())) {
       DaemonProcess first = rig.startProcess();
-      rig.awaitOn(rig.allIsWell(TANK, 320));
+      rig.awaitOn(rig.allIsWell(TANK, 335));
       // In the band, where a dose that runs goes on and none begins.
       rig.sayRedox(TANK, 350);
 
