@@ -178,7 +178,13 @@ final class Bench {
 
   /** The machine boots; its monotonic clock begins anew. */
   void reboots(Duration after) {
+    reboots(after, wall.plus(after));
+  }
+
+  /** As {@link #reboots(Duration)}, and the wall clock says what it likes. */
+  void reboots(Duration after, Instant clockSays) {
     passes(after);
+    wall = clockSays;
     mono = TimeUnit.MINUTES.toNanos(1);
     boots++;
     dies(false);
@@ -320,12 +326,7 @@ final class Bench {
   void live(int seconds) {
     for (int i = 0; i < seconds; i++) {
       devicesAnswer();
-      world.forEach(
-          (topic, payload) -> {
-            if (!mute.contains(topic)) {
-              hear(topic, payload);
-            }
-          });
+      sensorsSpeak();
       passes(Duration.ofSeconds(1));
       event(new Event.Tick());
     }
@@ -346,7 +347,15 @@ final class Bench {
     live(seconds);
   }
 
-  private void devicesAnswer() {
+  /** Every sensor that is not mute. */
+  void sensorsSpeak() {
+    world.keySet().stream()
+        .filter(topic -> !mute.contains(topic))
+        .forEach(topic -> hear(topic, world.get(topic)));
+  }
+
+  /** One answer to every command since the last time. */
+  void devicesAnswer() {
     while (answered < commands.size()) {
       Command command = commands.get(answered++);
       String topic = command.topic().replace("/set", "/state");
@@ -372,8 +381,7 @@ final class Bench {
   }
 
   AuditRecord last(Kind kind) {
-    List<AuditRecord> all = records(kind);
-    return all.get(all.size() - 1);
+    return records(kind).stream().reduce((first, second) -> second).orElseThrow();
   }
 
   List<Object> field(Kind kind, String name) {

@@ -11,17 +11,21 @@ import java.util.List;
  * not said otherwise.
  */
 public final class RecordedNights {
-  private final NightBench bench;
+  private static final String REDOX_B = "lab/lagoon/redox/b";
+  private static final double AIR = 5;
+  private static final double ROOM_OZONE = 3;
+
+  private final Bench bench;
   private long requests;
 
   /** A bench one hour before the window of 15 January, connected. */
   public RecordedNights() {
-    this(NightBench.WINDOW_OPENS);
+    this(Bench.WINDOW_OPENS);
   }
 
   /** A bench one hour before a window opens, connected. */
   public RecordedNights(Instant windowOpens) {
-    bench = new NightBench(Specs.site(Specs.lagoon()), windowOpens.minusSeconds(3600));
+    bench = new Bench(Specs.site(Specs.lagoon()), windowOpens.minusSeconds(3600));
     bench.connect();
   }
 
@@ -49,66 +53,65 @@ public final class RecordedNights {
 
   /** All sensors and the device answer at 1 Hz for some seconds. */
   public RecordedNights steady(int seconds, double redoxA, double redoxB) {
-    bench.steady(seconds, redoxA, redoxB);
-    return this;
+    return lives(seconds, redoxA, redoxB, AIR, ROOM_OZONE, true);
   }
 
   /** As {@link #steady}, redox rising or falling evenly from one value to another. */
   public RecordedNights ramp(int seconds, double from, double to) {
     for (int second = 0; second < seconds; second++) {
       double redox = from + (to - from) * second / seconds;
-      bench.steady(1, redox, redox + 3);
+      steady(1, redox, redox + 3);
     }
     return this;
   }
 
   /** As {@link #steady}, but the air flow is {@code air} and one probe may be mute. */
   public RecordedNights odd(int seconds, double redox, double air, boolean muteB) {
-    for (int second = 0; second < seconds; second++) {
-      bench.hear("lab/lagoon/redox/a", Double.toString(redox));
-      if (!muteB) {
-        bench.hear("lab/lagoon/redox/b", "{\"mv\":" + (redox + 3) + "}");
-      }
-      bench.hear("lab/lagoon/air", Double.toString(air));
-      bench.hear("lab/gallery/ozone", "3");
-      bench.deviceAnswers();
-      bench.passes(Duration.ofSeconds(1));
-      tick();
+    if (muteB) {
+      bench.mute.add(REDOX_B);
     }
+    lives(seconds, redox, redox + 3, air, ROOM_OZONE, true);
+    bench.mute.remove(REDOX_B);
     return this;
   }
 
   /** As {@link #odd}, with ozone in the room's air, ppb. */
   public RecordedNights foul(int seconds, double redox, double air, double roomOzone) {
-    for (int second = 0; second < seconds; second++) {
-      bench.hear("lab/lagoon/redox/a", Double.toString(redox));
-      bench.hear("lab/lagoon/redox/b", "{\"mv\":" + (redox + 3) + "}");
-      bench.hear("lab/lagoon/air", Double.toString(air));
-      bench.hear("lab/gallery/ozone", Double.toString(roomOzone));
-      bench.deviceAnswers();
-      bench.passes(Duration.ofSeconds(1));
-      tick();
-    }
-    return this;
+    return lives(seconds, redox, redox + 3, air, roomOzone, true);
   }
 
   /** The device says nothing from here on. */
   public RecordedNights muteDevice(int seconds, double redox) {
+    return lives(seconds, redox, redox + 3, AIR, ROOM_OZONE, false);
+  }
+
+  private RecordedNights lives(
+      int seconds, double redoxA, double redoxB, double air, double room, boolean deviceAnswers) {
+    bench.redox(redoxA, redoxB);
+    bench.says("lab/lagoon/air", Double.toString(air));
+    bench.says("lab/gallery/ozone", Double.toString(room));
     for (int second = 0; second < seconds; second++) {
-      bench.hear("lab/lagoon/redox/a", Double.toString(redox));
-      bench.hear("lab/lagoon/redox/b", "{\"mv\":" + (redox + 3) + "}");
-      bench.hear("lab/lagoon/air", "5.0");
-      bench.hear("lab/gallery/ozone", "3");
+      if (deviceAnswers) {
+        deviceAnswers();
+      }
+      bench.sensorsSpeak();
+      if (deviceAnswers) {
+        deviceAnswers();
+      }
       bench.passes(Duration.ofSeconds(1));
       tick();
     }
     return this;
   }
 
+  private void deviceAnswers() {
+    bench.passes(Duration.ofNanos(1)); // an answer is never there before the word it answers
+    bench.devicesAnswer();
+  }
+
   /** The daemon dies, and starts again after a while from what is on disk. */
   public RecordedNights crash(Duration down) {
-    bench.passes(down);
-    bench.start(onDisk(), "boot-1");
+    bench.restarts(down);
     bench.connect();
     return this;
   }
@@ -119,38 +122,24 @@ public final class RecordedNights {
    */
   public RecordedNights powerCut(Duration down, int unsureSeconds) {
     Instant start = bench.wall.plus(down);
-    bench.wall = Instant.EPOCH.plusSeconds(20);
-    bench.mono = Duration.ofSeconds(20).toNanos();
     bench.trusted = false;
-    bench.start(onDisk(), "boot-2");
+    bench.reboots(down, Instant.EPOCH.plusSeconds(20));
+    long booted = bench.real;
     bench.connect();
-    bench.steady(unsureSeconds, 330, 333);
-    long up = bench.mono - Duration.ofSeconds(20).toNanos();
-    bench.wall = start.plusNanos(up);
+    steady(unsureSeconds, 330, 333);
+    bench.wall = start.plusNanos(bench.real - booted);
     return clockTrusted(Duration.ZERO);
-  }
-
-  private SiteMemory onDisk() {
-    SiteMemory memory = SiteMemory.BLANK.knowing(site().tanks());
-    for (AuditRecord record : bench.records) {
-      memory = memory.apply(record);
-    }
-    return memory;
   }
 
   /** The daemon is stopped in good order, and starts again after a while. */
   public RecordedNights stop(Duration down) {
     bench.event(new Event.Stopping("asked to by the system"));
-    SiteMemory memory = bench.state.remembered();
-    bench.passes(down);
-    bench.start(memory, "boot-1");
-    bench.connect();
-    return this;
+    return crash(down);
   }
 
   /** The disk is full, or no longer so. */
   public RecordedNights disk(boolean works) {
-    bench.diskWorks = works;
+    bench.disk = works ? Bench.Disk.WORKS : Bench.Disk.FULL;
     return this;
   }
 
