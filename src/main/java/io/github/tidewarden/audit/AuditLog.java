@@ -156,6 +156,21 @@ public final class AuditLog<S> implements Closeable {
     stateIsAhead = true;
   }
 
+  /**
+   * Goes on from a state that has all of this one's records and others whose lines are lost; the
+   * next append opens a segment whose checkpoint has it. Only while nothing is unsynced.
+   */
+  void overtake(S state) {
+    durable = new Position<>(durable.head, state);
+    written = durable;
+    stateIsAhead = true;
+  }
+
+  /** How the state follows from records. */
+  Fold<S> fold() {
+    return fold;
+  }
+
   /** Ends the segment as a failure does: records since the last sync are taken back. */
   public void endSegment() {
     close();

@@ -31,6 +31,8 @@ public final class AuditQueue<S> {
   private static final long FIRST_RETRY_NANOS = 1_000_000_000L;
   private static final long LONGEST_RETRY_NANOS = 60_000_000_000L;
 
+  private static final String TOO_MANY = "too many records wait";
+
   private final AuditLog<S> log;
   private final int mostWaiting;
   private final AuditListener listener;
@@ -106,6 +108,24 @@ public final class AuditQueue<S> {
       return Long.MAX_VALUE;
     }
     return trouble == null ? 0 : Math.max(0, retryAtNanos - nowNanos);
+  }
+
+  /**
+   * Records were lost before they came here, and those that still wait were older. They are given
+   * up too, since nothing older may follow what the log goes on from.
+   *
+   * @param state after all that was added and all that was lost, without what permits and is not
+   *     durable
+   * @param linesLost how many were lost
+   */
+  void overtake(S state, long linesLost) {
+    lost += linesLost;
+    log.overtake(state);
+    while (!waiting.isEmpty()) {
+      Entry entry = waiting.removeFirst();
+      lost += entry.permits() ? 0 : 1;
+      listener.failed(entry.ticket(), TOO_MANY);
+    }
   }
 
   /** Why the disk was last found failing; null while it is well. */
@@ -210,7 +230,7 @@ public final class AuditQueue<S> {
         return;
       }
     }
-    listener.failed(waiting.removeLast().ticket(), "too many records wait");
+    listener.failed(waiting.removeLast().ticket(), TOO_MANY);
   }
 
   private void lose(Entry entry) {
@@ -220,7 +240,7 @@ public final class AuditQueue<S> {
     } catch (RecordRefusedException e) {
       // it has no effect on the state that could be kept
     }
-    listener.failed(entry.ticket(), "too many records wait");
+    listener.failed(entry.ticket(), TOO_MANY);
   }
 
   private static AuditRecord lossNotice(long lost, AuditRecord next) {

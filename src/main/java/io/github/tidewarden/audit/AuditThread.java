@@ -4,43 +4,32 @@ import io.github.tidewarden.audit.AuditQueue.Entry;
 import io.github.tidewarden.control.AuditRecord;
 import java.time.Duration;
 import java.time.LocalDate;
-import java.util.ArrayDeque;
-import java.util.ArrayList;
-import java.util.List;
-import java.util.concurrent.locks.Condition;
 import java.util.concurrent.locks.LockSupport;
-import java.util.concurrent.locks.ReentrantLock;
 import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 
 /**
- * The thread that owns the log, so that no other ever waits for a disk. Records are handed over
- * through a bounded queue whose lock is never held during a read or write; answers come through
- * {@link AuditListener}. Nothing may interrupt this thread: an interrupt would close its file.
+ * The thread that owns the log, so that no other ever waits for a disk. Records come through {@link
+ * HandOver}, answers go through {@link AuditListener}. Nothing may interrupt this thread: an
+ * interrupt would close its file.
  */
 public final class AuditThread implements AutoCloseable {
 
   /** Records that may be handed over while one write takes its time. */
-  public static final int MOST_HANDED_OVER = 1_000;
+  public static final int MOST_HANDED_OVER = HandOver.MOST;
 
   private static final Logger LOG = LoggerFactory.getLogger(AuditThread.class);
   private static final long PAUSE_AFTER_FAULT_NANOS = 1_000_000_000L;
   private static final Duration CLOSE_BOUND = Duration.ofSeconds(5);
 
-  private final AuditQueue<?> queue;
-  private final AuditListener listener;
+  private final HandOver<?> handOver;
   private final Thread thread = new Thread(this::run, "audit");
-  private final ReentrantLock lock = new ReentrantLock();
-  private final Condition changed = lock.newCondition();
-  private final ArrayDeque<Entry> handedOver = new ArrayDeque<>();
-  private boolean closing;
   private volatile @Nullable String trouble;
 
   /** A thread that is not started yet, writing to {@code log}. */
   public AuditThread(AuditLog<?> log, AuditListener listener) {
-    this.listener = new Guarded(listener);
-    this.queue = new AuditQueue<>(log, AuditQueue.MOST_WAITING, this.listener);
+    handOver = new HandOver<>(log, new Guarded(listener));
     thread.setDaemon(true);
   }
 
@@ -50,8 +39,9 @@ public final class AuditThread implements AutoCloseable {
   }
 
   /**
-   * Hands a record over. Never blocks; the answer comes to the listener, at once and on this thread
-   * if there is no room.
+   * Hands a record over. Never blocks; the answer comes to the listener. Without room the line of
+   * an older one that permits nothing is lost, which is told at once and on this thread; its effect
+   * on the durable state is kept.
    *
    * @param ticket the caller's number for it
    * @param record its fields must not be changed any more
@@ -59,9 +49,7 @@ public final class AuditThread implements AutoCloseable {
    * @param permits whether something may only happen once this is durable: a reservation, a reset
    */
   public void submit(long ticket, AuditRecord record, LocalDate night, boolean permits) {
-    if (!handOver(new Entry(ticket, record, night, permits))) {
-      listener.failed(ticket, "the audit takes no more records");
-    }
+    handOver.put(new Entry(ticket, record, night, permits));
   }
 
   /** Why the disk was last found failing; null while it is well. */
@@ -81,13 +69,7 @@ public final class AuditThread implements AutoCloseable {
    * @return whether it ended within {@code atMost}; a disk that hangs can keep it longer
    */
   public boolean close(Duration atMost) {
-    lock.lock();
-    try {
-      closing = true;
-      changed.signal();
-    } finally {
-      lock.unlock();
-    }
+    handOver.close();
     try {
       thread.join(Math.max(1, atMost.toMillis()));
     } catch (InterruptedException e) {
@@ -96,27 +78,12 @@ public final class AuditThread implements AutoCloseable {
     return !thread.isAlive();
   }
 
-  private boolean handOver(Entry entry) {
-    lock.lock();
-    try {
-      if (closing || handedOver.size() >= MOST_HANDED_OVER) {
-        return false;
-      }
-      handedOver.addLast(entry);
-      changed.signal();
-      return true;
-    } finally {
-      lock.unlock();
-    }
-  }
-
   private void run() {
+    AuditQueue<?> queue = handOver.queue();
     boolean last = false;
     while (!last) {
-      List<Entry> taken = new ArrayList<>();
-      last = await(taken);
       try {
-        taken.forEach(entry -> queue.add(entry, System.nanoTime()));
+        last = handOver.take();
         do {
           queue.work(System.nanoTime());
           tellTrouble();
@@ -129,27 +96,9 @@ public final class AuditThread implements AutoCloseable {
     queue.abandon("the daemon is stopping");
   }
 
-  /** Waits for something to do; true if it is the last time. */
-  private boolean await(List<Entry> taken) {
-    lock.lock();
-    try {
-      long wait = queue.nanosUntilWork(System.nanoTime());
-      while (handedOver.isEmpty() && !closing && wait > 0) {
-        wait = changed.awaitNanos(wait);
-      }
-      taken.addAll(handedOver);
-      handedOver.clear();
-      return closing;
-    } catch (InterruptedException e) {
-      return closing;
-    } finally {
-      lock.unlock();
-    }
-  }
-
   private void tellTrouble() {
     String before = trouble;
-    String now = queue.trouble();
+    String now = handOver.queue().trouble();
     trouble = now;
     if (now != null && before == null) {
       LOG.error("the audit cannot be written, nothing is permitted until it can: {}", now);

@@ -5,12 +5,9 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 
 import java.io.IOException;
-import java.io.InputStream;
 import java.time.Duration;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
-import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import java.util.stream.LongStream;
 import org.junit.jupiter.api.AfterEach;
@@ -123,124 +120,5 @@ class AuditThreadTest {
     long before = System.nanoTime();
     assertThat(thread.close(Duration.ofMillis(200))).isFalse();
     assertThat(System.nanoTime() - before).isLessThan(TimeUnit.SECONDS.toNanos(5));
-  }
-
-  /** Answers that two threads look at. */
-  private static final class SharedAnswers implements AuditListener {
-    private final List<Long> synced = new ArrayList<>();
-    private final List<Long> failed = new ArrayList<>();
-    private Head head = Head.NONE;
-    volatile boolean throwing;
-
-    @Override
-    public synchronized void synced(long ticket) {
-      synced.add(ticket);
-      if (throwing) {
-        throw new IllegalStateException("listener");
-      }
-    }
-
-    @Override
-    public synchronized void failed(long ticket, String why) {
-      failed.add(ticket);
-    }
-
-    @Override
-    public synchronized void head(Head newHead) {
-      head = newHead;
-    }
-
-    synchronized List<Long> synced() {
-      return List.copyOf(synced);
-    }
-
-    synchronized List<Long> failed() {
-      return List.copyOf(failed);
-    }
-
-    synchronized Head head() {
-      return head;
-    }
-  }
-
-  /** The disk in memory, behind a door. */
-  private static final class HeldDisk implements AuditFiles {
-    final FakeDisk disk = new FakeDisk();
-    private final CountDownLatch door = new CountDownLatch(1);
-    private volatile boolean held;
-    private volatile boolean heldUp;
-    private volatile boolean failing;
-
-    void hold() {
-      held = true;
-    }
-
-    void letGo() {
-      door.countDown();
-    }
-
-    boolean isHeldUp() {
-      return heldUp;
-    }
-
-    void fail(boolean fails) {
-      failing = fails;
-    }
-
-    @Override
-    public void markBegun() throws IOException {
-      disk.markBegun();
-    }
-
-    @Override
-    public boolean isBegun() {
-      return disk.isBegun();
-    }
-
-    @Override
-    public Appender create(String name) throws IOException {
-      if (held) {
-        heldUp = true;
-        try {
-          door.await();
-        } catch (InterruptedException e) {
-          throw new IOException(e);
-        }
-      }
-      if (failing) {
-        throw new IOException("no space left on device");
-      }
-      return disk.create(name);
-    }
-
-    @Override
-    public List<String> list() throws IOException {
-      return disk.list();
-    }
-
-    @Override
-    public InputStream read(String name) throws IOException {
-      return disk.read(name);
-    }
-
-    @Override
-    public void force(String name) throws IOException {
-      disk.force(name);
-    }
-
-    @Override
-    public void syncDirectory() throws IOException {
-      disk.syncDirectory();
-    }
-
-    @Override
-    public void remove(String name) throws IOException {
-      disk.remove(name);
-    }
-
-    @Override
-    public String setAside(String name, long offset) throws IOException {
-      return disk.setAside(name, offset);
-    }
   }
 }
