@@ -3,7 +3,6 @@ package io.github.tidewarden.exchange;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.quantity.UnitCode;
-import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
 import java.time.Duration;
@@ -21,54 +20,54 @@ import org.jspecify.annotations.Nullable;
  * IDLE      ASKING    a portion is due, fits the window and the level range, and the level is at rest
  * ASKING    IDLE      that is no longer so
  * ASKING    DRAINING  the portion is reserved on disk
- * IDLE      DRAINED   at a start: a portion was being drained
- * DRAINING  DRAINED   the pump has had its time, the level has fallen too far, or 2 h have passed
- * DRAINED   FILLING   the level is at rest and has fallen as it should: what came out is known
- * IDLE      FILLING   at a start: what came out was known
- * FILLING   FILLED    the level is back, the pump has had its time, or 2 h have passed
- * FILLED    IDLE      the level is at rest and has risen as it should: the portion is done
- * DRAINED   (fault)   it has not fallen as it should, or does not come to rest
- * FILLED    (fault)   it has not risen as it should, or does not come to rest
+ * DRAINING  DRAINED   the pump had its time, the level is out of hand, or 2 h have passed
+ * DRAINED   FILLING   it is on disk what came out, and the level is at rest
+ * FILLING   DRAINED   something stops it
+ * FILLING   FILLED    the level is back, the pump had its time, or was not let run for 2 h
+ * any       DRAINED   at a start, or for any other reason: a portion is under way in another phase
+ * any       IDLE      no portion is under way, and none may begin
  * </pre>
  *
- * With paired heads both pumps run while DRAINING, and DRAINED ends in IDLE when the level has not
- * moved. A fault leaves the phase as it is; the latch that it becomes keeps the pumps at rest, and
- * its reset ends the portion.
+ * In DRAINED and FILLED the level comes to rest and is judged. What the judgement is, an {@link
+ * Outcome}, is told in each cycle until the portion has changed with it. With paired heads both
+ * pumps run while DRAINING, and the judgement in DRAINED ends the portion. A fault leaves the phase
+ * as it is; the latch that it becomes keeps the pumps at rest, and its reset ends the portion.
  */
 public final class Exchange {
 
-  /** Shortest time at rest before the level is believed. */
-  static final Duration SETTLE = Duration.ofSeconds(60);
-
-  /** A level that is not at rest so long after the pumps, with nothing that explains it. */
-  static final Duration LONGEST_SETTLE = Duration.ofMinutes(10);
+  /**
+   * A pump that is let run no more for so long, with nothing that explains it, had its time when it
+   * had most of it: a lease is cut to whole seconds, and some devices take no short one.
+   */
+  static final Duration STARVED = Duration.ofSeconds(30);
 
   /** Longest that one half of a portion may wait for its pump. */
   static final Duration LONGEST_HALF = Duration.ofHours(2);
 
-  /** Two means of the level that differ by less are at rest, mm. */
-  static final double STEADY_MILLIMETRES = 1;
+  /** By how much longer than reckoned a pump may fill; the level ends it in time. */
+  static final double FILL_RESERVE = 0.5;
 
-  /** What noise, waves and rounding may make of a difference of two levels at rest, mm. */
-  static final double LEVEL_DOUBT_MILLIMETRES = 1.5;
-
-  /** By which share of itself a portion may miss what its pump should have moved. */
-  static final double PUMP_DOUBT = 0.5;
-
-  /** Over this span the level is taken while a pump runs. */
-  private static final Duration SHORT = Duration.ofSeconds(10);
+  /** Less of an equal portion is not worth the pumps' while and waits for the next. */
+  static final double SMALLEST_SHARE = 0.5;
 
   private static final double NANOS_PER_MINUTE = 60e9;
-  private static final double NANOS_PER_DAY = 86_400e9;
 
   private final ExchangeSpec spec;
+  private final @Nullable Gauge gauge;
 
-  /** The rule of one tank. */
+  /**
+   * The rule of one tank.
+   *
+   * @throws IllegalArgumentException when water is to be exchanged in portions and no level
+   *     measures them
+   */
   public Exchange(ExchangeSpec spec) {
-    if (spec.kind() == ExchangeSpec.Kind.PORTIONS && spec.level() == null) {
+    ExchangeSpec.Level level = spec.level();
+    if (spec.kind() == ExchangeSpec.Kind.PORTIONS && level == null) {
       throw new IllegalArgumentException("portions without a level to measure them by");
     }
     this.spec = spec;
+    gauge = level == null ? null : new Gauge(spec, level);
   }
 
   /** What the rule is about. */
@@ -91,12 +90,17 @@ public final class Exchange {
    * Carried from cycle to cycle; volatile.
    *
    * @param phase what the rule is about
-   * @param sinceNanos since when, monotonic; for a level that is to come to rest, since nothing
-   *     stopped the exchange and no pump ran
+   * @param calmNanos since when nothing stopped the exchange, the level was known and no pump ran,
+   *     monotonic
    * @param beganNanos since when the present portion has been under way in this run of the program,
    *     monotonic; what evaporates from then on is no part of the exchange
    */
-  public record State(Phase phase, long sinceNanos, long beganNanos) {}
+  public record State(Phase phase, long calmNanos, long beganNanos) {
+
+    State to(Phase next) {
+      return new State(next, calmNanos, beganNanos);
+    }
+  }
 
   /** At boot. */
   public static State atBoot(Moment now) {
@@ -159,8 +163,11 @@ public final class Exchange {
       @Nullable Outcome outcome,
       String why) {}
 
-  /** What one cycle made known. */
+  /** What became known. */
   public sealed interface Outcome {
+
+    /** In the keeper's words. */
+    String why();
 
     /**
      * A portion may begin once this is on disk.
@@ -170,7 +177,12 @@ public final class Exchange {
      * @param targetMillimetres the level to which it is to be filled; NaN for a tank without
      */
     record Reserve(double litres, double beforeMillimetres, double targetMillimetres)
-        implements Outcome {}
+        implements Outcome {
+      @Override
+      public String why() {
+        return "a portion of " + Exchange.litres(litres) + " is due";
+      }
+    }
 
     /**
      * What came out.
@@ -178,7 +190,12 @@ public final class Exchange {
      * @param litres by the level
      * @param levelMillimetres the level now
      */
-    record Drained(double litres, double levelMillimetres) implements Outcome {}
+    record Drained(double litres, double levelMillimetres) implements Outcome {
+      @Override
+      public String why() {
+        return Exchange.litres(litres) + " went out";
+      }
+    }
 
     /**
      * The portion is done.
@@ -186,7 +203,15 @@ public final class Exchange {
      * @param outLitres what went out
      * @param inLitres what came in
      */
-    record Done(double outLitres, double inLitres) implements Outcome {}
+    record Done(double outLitres, double inLitres) implements Outcome {
+      @Override
+      public String why() {
+        return Exchange.litres(outLitres)
+            + " went out and "
+            + Exchange.litres(inLitres)
+            + " came in";
+      }
+    }
 
     /**
      * The water does not do what the pumps should make it do.
@@ -208,7 +233,13 @@ public final class Exchange {
     /** More came in than should have, or it does not stop. */
     FILL_RUNS_ON("fill-runs-on"),
     /** Paired heads did not move the same. */
-    PUMPS_APART("pumps-apart");
+    PUMPS_APART("pumps-apart"),
+    /** A pump ran and the level did not move by a digit. */
+    LEVEL_STUCK("level-stuck"),
+    /** The level falls with everything at rest: a leak, a siphon or a blocked weir. */
+    LEVEL_FALLS("level-falls"),
+    /** The level rises with everything at rest: a pump or a valve that does not stop. */
+    LEVEL_RISES("level-rises");
 
     private final String word;
 
@@ -224,306 +255,219 @@ public final class Exchange {
 
   /** One cycle. */
   public Proposal propose(State before, World world) {
+    long now = world.now().monoNanos();
     Portion portion = world.portion();
+    boolean calm = stop(world) == null && !world.drain().running() && !world.fill().running();
+    State state =
+        new State(
+            before.phase(),
+            calm ? before.calmNanos() : now,
+            portion == null ? now : before.beganNanos());
     if (portion == null) {
-      return begin(before, world);
+      return begin(state, world);
     }
     return portion.stage() == Portion.Stage.DRAINING
-        ? drain(before, world, portion)
-        : fill(before, world, portion);
+        ? drain(state, world, portion)
+        : fill(state, world, portion);
   }
 
   // A portion begins.
 
-  private Proposal begin(State before, World world) {
+  private Proposal begin(State state, World world) {
     double litres = Math.min(world.dueLitres(), spec.portionLitres());
-    if (litres < smallestLitres()) {
-      return rest(to(Phase.IDLE, before, world), "nothing is due");
+    String hindrance = hindrance(world, litres);
+    if (hindrance != null) {
+      return rest(state.to(Phase.IDLE), hindrance);
+    }
+    Outcome.Reserve reserve =
+        gauge == null
+            ? new Outcome.Reserve(litres, Double.NaN, Double.NaN)
+            : gauge.reserve(world, litres);
+    return told(state.to(Phase.ASKING), reserve);
+  }
+
+  /** Why a portion cannot begin now; null when it can. */
+  private @Nullable String hindrance(World world, double litres) {
+    if (litres < spec.litresPerDay() / DailyShare.portions(spec) * SMALLEST_SHARE) {
+      return "nothing is due";
     }
     if (!world.stops().isEmpty()) {
-      return rest(to(Phase.IDLE, before, world), world.stops().get(0));
+      return world.stops().get(0);
     }
     if (world.windowLeftNanos() < wholeNanos(litres, world.rates())) {
-      return rest(to(Phase.IDLE, before, world), "a portion does not fit the window any more");
+      return "a portion does not fit the window any more";
     }
-    ExchangeSpec.Level level = spec.level();
-    if (level == null) {
-      return reserve(before, world, new Outcome.Reserve(litres, Double.NaN, Double.NaN));
+    if (litres - world.surplusLitres() >= spec.imbalanceLitres()) {
+      return "out and in would be too far apart";
     }
-    if (!atRest(world)) {
-      return rest(to(Phase.IDLE, before, world), "the level is not at rest");
-    }
-    double now = world.trend().mean(SETTLE, world.now());
-    if (now - litres / level.litresPerMillimetre() <= level.lowMillimetres()) {
-      return rest(
-          to(Phase.IDLE, before, world),
-          "the level, " + millimetres(now) + ", leaves no room for a portion over its lower limit");
-    }
-    double correction = Math.max(-litres / 4, Math.min(litres / 4, world.surplusLitres()));
-    double target = now - correction / level.litresPerMillimetre();
-    if (target >= level.highMillimetres()) {
-      return rest(
-          to(Phase.IDLE, before, world), "the level, " + millimetres(now) + ", is too high");
-    }
-    return reserve(before, world, new Outcome.Reserve(litres, now, target));
-  }
-
-  private Proposal reserve(State before, World world, Outcome.Reserve reserve) {
-    return new Proposal(
-        to(Phase.ASKING, before, world), false, false, 0, 0, reserve, "a portion is due");
-  }
-
-  /** Half an equal portion; less is not worth the pumps' while and waits for the next. */
-  private double smallestLitres() {
-    return spec.litresPerDay() / DailyShare.portions(spec) / 2;
+    return gauge == null ? null : gauge.hindrance(world, litres);
   }
 
   /** How long a portion takes when nothing holds it up. */
   private long wholeNanos(double litres, Rates rates) {
     long drain = drainNanos(litres, rates);
     long fill = fillNanos(litres, rates);
-    return spec.kind() == ExchangeSpec.Kind.PAIRED
-        ? Math.max(drain, fill) + SETTLE.toNanos()
-        : drain + fill + 2 * SETTLE.toNanos();
+    return paired()
+        ? Math.max(drain, fill) + Gauge.SETTLE.toNanos()
+        : drain + fill + 2 * Gauge.SETTLE.toNanos();
   }
 
   // Water goes out.
 
-  private Proposal drain(State before, World world, Portion portion) {
-    Phase phase = before.phase();
-    if (phase == Phase.ASKING) {
-      return draining(to(Phase.DRAINING, before, world), world, portion);
-    }
-    if (phase == Phase.DRAINING) {
-      return draining(before, world, portion);
-    }
-    return drained(
-        phase == Phase.DRAINED ? before : to(Phase.DRAINED, before, world), world, portion);
+  private Proposal drain(State state, World world, Portion portion) {
+    return switch (state.phase()) {
+      case ASKING, DRAINING -> draining(state.to(Phase.DRAINING), world, portion);
+      case IDLE, DRAINED, FILLING, FILLED -> drained(state.to(Phase.DRAINED), world, portion);
+    };
   }
 
   private Proposal draining(State state, World world, Portion portion) {
-    double litres = portion.millilitres() / 1000.0;
-    boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
-    long drainNanos = drainNanos(litres, world.rates());
-    long fillNanos = paired ? fillNanos(litres, world.rates()) : 0;
+    long drainNanos = drainNanos(portion.litres(), world.rates());
+    long fillNanos = paired() ? fillNanos(pairedLitres(portion), world.rates()) : 0;
     boolean drains = world.drain().usedNanos() < drainNanos;
     boolean fills = world.fill().usedNanos() < fillNanos;
-    boolean tooLong = world.now().since(state.sinceNanos()) >= LONGEST_HALF.toNanos();
-    if ((!drains && !fills) || tooLong || fellTooFar(world, portion)) {
-      return drained(to(Phase.DRAINED, state, world), world, portion);
+    boolean most =
+        world.drain().usedNanos() > drainNanos / 2 && world.fill().usedNanos() >= fillNanos / 2;
+    if (!(drains || fills)
+        || (most && calmFor(STARVED, state, world))
+        || world.now().since(state.beganNanos()) >= LONGEST_HALF.toNanos()
+        || (gauge != null && gauge.outOfHand(world, portion))) {
+      return drained(state.to(Phase.DRAINED), world, portion);
     }
-    boolean may = world.stops().isEmpty();
+    String stop = stop(world);
+    if (stop != null) {
+      return rest(state, stop);
+    }
     return new Proposal(
         state,
-        may && drains,
-        may && fills,
+        drains,
+        fills,
         drainNanos,
         fillNanos,
         null,
-        may ? "a portion of " + litres(portion) + " goes out" : world.stops().get(0));
+        "a portion of " + litres(portion.litres()) + " goes out");
   }
 
-  private boolean fellTooFar(World world, Portion portion) {
-    ExchangeSpec.Level level = spec.level();
-    if (level == null) {
-      return false;
+  private Proposal drained(State state, World world, Portion portion) {
+    String unsettled = unsettled(state, world);
+    if (gauge == null) {
+      return unsettled != null
+          ? rest(state, unsettled)
+          : told(state, new Outcome.Done(portion.litres(), portion.litres()));
     }
-    double litres = spec.kind() == ExchangeSpec.Kind.PAIRED ? 0 : portion.millilitres() / 1000.0;
-    double fall = portion.beforeMicrometres() / 1000.0 - world.trend().mean(SHORT, world.now());
-    return fall
-        > litres * (1 + PUMP_DOUBT) / level.litresPerMillimetre() + 2 * LEVEL_DOUBT_MILLIMETRES;
+    if (unsettled != null) {
+      Outcome.Fault fault = gauge.whileItSettles(state, world, portion);
+      return fault == null ? rest(state, unsettled) : told(state, fault);
+    }
+    double reckoned =
+        portion.litres()
+            * Math.min(
+                1,
+                world.drain().usedNanos() / (double) drainNanos(portion.litres(), world.rates()));
+    return told(
+        state,
+        paired()
+            ? gauge.judgePaired(state, world, portion, reckoned)
+            : gauge.judgeOut(state, world, portion, reckoned));
   }
 
-  private Proposal drained(State before, World world, Portion portion) {
-    State state = waiting(before, world);
-    ExchangeSpec.Level level = spec.level();
-    if (level == null) {
-      double litres = portion.millilitres() / 1000.0;
-      return world.now().since(state.sinceNanos()) < SETTLE.toNanos()
-          ? rest(state, "the pumps come to rest")
-          : done(state, world, new Outcome.Done(litres, litres));
-    }
-    if (!settled(state, world)) {
-      return unsettled(state, world, Latch.DRAIN_RUNS_ON, Latch.FILL_RUNS_ON);
-    }
-    double now = world.trend().mean(SETTLE, world.now());
-    double fall = portion.beforeMicrometres() / 1000.0 - now - evaporatedMillimetres(state, world);
-    double outLitres = fall * level.litresPerMillimetre();
-    return spec.kind() == ExchangeSpec.Kind.PAIRED
-        ? judgePaired(state, world, portion, fall)
-        : judgeFall(state, world, portion, now, outLitres);
-  }
-
-  private Proposal judgeFall(
-      State state, World world, Portion portion, double now, double outLitres) {
-    double doubt = LEVEL_DOUBT_MILLIMETRES * litresPerMillimetre();
-    double asked = portion.millilitres() / 1000.0;
-    boolean whole = world.drain().usedNanos() >= drainNanos(asked, world.rates());
-    if (outLitres > asked * (1 + PUMP_DOUBT) + doubt) {
-      return fault(
-          state,
-          Latch.DRAIN_RUNS_ON,
-          litres(outLitres) + " went out, asked for " + litres(portion));
-    }
-    if (whole ? outLitres < asked * (1 - PUMP_DOUBT) - doubt : outLitres < -doubt) {
-      return fault(
-          state,
-          Latch.DRAIN_BLOCKED,
-          litres(outLitres) + " went out, asked for " + litres(portion));
-    }
-    double litres = Math.max(0, outLitres);
-    return new Proposal(
-        to(Phase.FILLING, state, world),
-        false,
-        false,
-        0,
-        0,
-        new Outcome.Drained(litres, now),
-        litres(litres) + " went out");
-  }
-
-  private Proposal judgePaired(State state, World world, Portion portion, double fall) {
-    double litres = portion.millilitres() / 1000.0;
-    double surplus = -fall * litresPerMillimetre();
-    double allowed = Math.max(litres * PUMP_DOUBT, LEVEL_DOUBT_MILLIMETRES * litresPerMillimetre());
-    if (Math.abs(surplus) > allowed) {
-      return fault(
-          state,
-          Latch.PUMPS_APART,
-          "out and in of " + litres(portion) + " differ by " + litres(Math.abs(surplus)));
-    }
-    return done(state, world, new Outcome.Done(litres, litres + surplus));
+  /** What the fill head of a pair is to move: it makes good what out and in were apart. */
+  private double pairedLitres(Portion portion) {
+    return portion.litres() + (gauge == null ? 0 : gauge.riseLitres(portion));
   }
 
   // Water comes in.
 
-  private Proposal fill(State before, World world, Portion portion) {
-    Phase phase = before.phase();
-    if (phase == Phase.FILLING) {
-      return filling(before, world, portion);
+  private Proposal fill(State state, World world, Portion portion) {
+    if (gauge == null) {
+      return rest(state, "nothing measures what comes in");
     }
-    return phase == Phase.FILLED
-        ? filled(before, world, portion)
-        : filling(to(Phase.FILLING, before, world), world, portion);
+    return switch (state.phase()) {
+      case FILLING -> filling(state, world, portion, gauge);
+      case FILLED -> filled(state, world, portion, gauge);
+      case IDLE, ASKING, DRAINING, DRAINED -> awaitFilling(state, world, portion, gauge);
+    };
   }
 
-  private Proposal filling(State state, World world, Portion portion) {
-    double wanted =
-        (portion.targetMicrometres() - portion.drainedMicrometres())
-            / 1000.0
-            * litresPerMillimetre();
-    // A pump that moves less than it should may run a little longer; the level ends it in time.
-    long nanos = (long) (fillNanos(Math.max(0, wanted), world.rates()) * (1 + PUMP_DOUBT));
-    double level = world.trend().mean(SHORT, world.now());
-    boolean tooLong = world.now().since(state.sinceNanos()) >= LONGEST_HALF.toNanos();
-    if (world.fill().usedNanos() >= nanos || level >= target(state, world, portion) || tooLong) {
-      return filled(to(Phase.FILLED, state, world), world, portion);
+  private Proposal awaitFilling(State state, World world, Portion portion, Gauge gauge) {
+    String unsettled = unsettled(state, world);
+    if (unsettled == null) {
+      return filling(state.to(Phase.FILLING), world, portion, gauge);
     }
-    if (!world.stops().isEmpty()) {
-      return rest(state, world.stops().get(0));
+    Outcome.Fault fault = gauge.whileItSettles(state, world, portion);
+    State waits = state.to(Phase.DRAINED);
+    return fault == null ? rest(waits, unsettled) : told(waits, fault);
+  }
+
+  private Proposal filling(State state, World world, Portion portion, Gauge gauge) {
+    long nanos =
+        (long) (fillNanos(gauge.wantedLitres(portion), world.rates()) * (1 + FILL_RESERVE));
+    long used = world.fill().usedNanos();
+    String stop = stop(world);
+    if (stop != null) {
+      return rest(state.to(Phase.DRAINED), stop);
     }
-    if (Double.isNaN(level)) {
-      return rest(state, "the level is not known");
+    if (used >= nanos || calmFor(used > nanos / 2 ? STARVED : LONGEST_HALF, state, world)) {
+      return filled(state.to(Phase.FILLED), world, portion, gauge);
+    }
+    if (gauge.full(state, world, portion)) {
+      return filled(state.to(Phase.FILLED), world, portion, gauge);
     }
     return new Proposal(
-        state, false, true, 0, nanos, null, "a portion of " + litres(portion) + " comes in");
+        state,
+        false,
+        true,
+        0,
+        nanos,
+        null,
+        "a portion of " + litres(portion.litres()) + " comes in");
   }
 
-  private Proposal filled(State before, World world, Portion portion) {
-    State state = waiting(before, world);
-    if (!settled(state, world)) {
-      return unsettled(state, world, Latch.DRAIN_RUNS_ON, Latch.FILL_RUNS_ON);
+  private Proposal filled(State state, World world, Portion portion, Gauge gauge) {
+    String unsettled = unsettled(state, world);
+    if (unsettled == null) {
+      return told(state, gauge.judgeIn(state, world, portion));
     }
-    double now = world.trend().mean(SETTLE, world.now());
-    double out = portion.outMillilitres() / 1000.0;
-    double unevaporated = now + evaporatedMillimetres(state, world);
-    double in = out + (unevaporated - portion.beforeMicrometres() / 1000.0) * litresPerMillimetre();
-    double missing = (target(state, world, portion) - now) * litresPerMillimetre();
-    double allowed = out * PUMP_DOUBT + LEVEL_DOUBT_MILLIMETRES * litresPerMillimetre();
-    if (missing > allowed) {
-      return fault(state, Latch.FILL_DRY, litres(in) + " came in for " + litres(out) + " out");
-    }
-    if (missing < -allowed) {
-      return fault(state, Latch.FILL_RUNS_ON, litres(in) + " came in for " + litres(out) + " out");
-    }
-    return done(state, world, new Outcome.Done(out, in));
+    Outcome.Fault fault = gauge.whileItSettles(state, world, portion);
+    return fault == null ? rest(state, unsettled) : told(state, fault);
   }
 
   // What all of it shares.
 
-  /**
-   * A wait for the level begins again while something stops the exchange or a pump may still run.
-   */
-  private static State waiting(State state, World world) {
-    boolean undisturbed =
-        world.stops().isEmpty() && !world.drain().running() && !world.fill().running();
-    return undisturbed
-        ? state
-        : new State(state.phase(), world.now().monoNanos(), state.beganNanos());
-  }
-
-  private boolean settled(State state, World world) {
-    return world.now().since(state.sinceNanos()) >= SETTLE.toNanos() && atRest(world);
-  }
-
-  private static boolean atRest(World world) {
-    Signal level = world.level();
-    return level != null && level.good() && world.trend().steady(STEADY_MILLIMETRES, world.now());
-  }
-
-  private Proposal unsettled(State state, World world, Latch falls, Latch rises) {
-    double perMinute = world.trend().perMinute(world.now());
-    if (world.now().since(state.sinceNanos()) < LONGEST_SETTLE.toNanos()
-        || Double.isNaN(perMinute)) {
-      return rest(state, "the level comes to rest");
+  /** Why no pump may run now; null when it may. */
+  private @Nullable String stop(World world) {
+    if (!world.stops().isEmpty()) {
+      return world.stops().get(0);
     }
-    return fault(
-        state,
-        perMinute < 0 ? falls : rises,
-        "the level does not come to rest: it "
-            + (perMinute < 0 ? "falls " : "rises ")
-            + millimetres(Math.abs(perMinute))
-            + " a minute with the pumps at rest");
+    return gauge != null && !gauge.known(world) ? "the level is not known" : null;
   }
 
-  private static Proposal done(State state, World world, Outcome.Done outcome) {
-    return new Proposal(
-        to(Phase.IDLE, state, world),
-        false,
-        false,
-        0,
-        0,
-        outcome,
-        litres(outcome.outLitres()) + " went out and " + litres(outcome.inLitres()) + " came in");
+  /** What is waited for before the level is judged; null when it can be. */
+  private @Nullable String unsettled(State state, World world) {
+    String stop = stop(world);
+    if (stop != null) {
+      return stop;
+    }
+    if (!calmFor(Gauge.SETTLE, state, world)) {
+      return "the pumps come to rest";
+    }
+    return gauge != null && !gauge.atRest(world) ? "the level comes to rest" : null;
   }
 
-  private static Proposal fault(State state, Latch latch, String why) {
-    return new Proposal(state, false, false, 0, 0, new Outcome.Fault(latch, why), why);
+  private static boolean calmFor(Duration span, State state, World world) {
+    return world.now().since(state.calmNanos()) >= span.toNanos();
+  }
+
+  private boolean paired() {
+    return spec.kind() == ExchangeSpec.Kind.PAIRED;
+  }
+
+  private static Proposal told(State state, Outcome outcome) {
+    return new Proposal(state, false, false, 0, 0, outcome, outcome.why());
   }
 
   private static Proposal rest(State state, String why) {
     return new Proposal(state, false, false, 0, 0, null, why);
-  }
-
-  private static State to(Phase phase, State before, World world) {
-    long now = world.now().monoNanos();
-    boolean between = phase == Phase.IDLE || phase == Phase.ASKING;
-    return before.phase() == phase && !between
-        ? before
-        : new State(phase, now, between ? now : before.beganNanos());
-  }
-
-  /** The level to which the portion is filled, mm: what has evaporated since is left to top-off. */
-  private double target(State state, World world, Portion portion) {
-    return portion.targetMicrometres() / 1000.0 - evaporatedMillimetres(state, world);
-  }
-
-  /** By how much evaporation has lowered the level since the portion began, mm. */
-  private double evaporatedMillimetres(State state, World world) {
-    return spec.evaporationLitresPerDay()
-        / NANOS_PER_DAY
-        * world.now().since(state.beganNanos())
-        / litresPerMillimetre();
   }
 
   private long drainNanos(double litres, Rates rates) {
@@ -538,20 +482,7 @@ public final class Exchange {
     return (long) (litres / litresPerMinute * NANOS_PER_MINUTE);
   }
 
-  private static String millimetres(double value) {
-    return Measure.LEVEL.told(value);
-  }
-
-  private static String litres(double value) {
+  static String litres(double value) {
     return Figures.brief(value, UnitCode.LITRES);
-  }
-
-  private static String litres(Portion portion) {
-    return litres(portion.millilitres() / 1000.0);
-  }
-
-  private double litresPerMillimetre() {
-    ExchangeSpec.Level level = spec.level();
-    return level == null ? Double.NaN : level.litresPerMillimetre();
   }
 }

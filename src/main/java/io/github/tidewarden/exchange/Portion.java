@@ -37,6 +37,11 @@ public record Portion(
     FILLING
   }
 
+  /** What is to be exchanged, L. */
+  public double litres() {
+    return millilitres / 1000.0;
+  }
+
   /** After what was taken out is known. */
   public Portion drained(long millilitresOut, long levelMicrometres) {
     return new Portion(

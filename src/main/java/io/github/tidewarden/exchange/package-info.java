@@ -1,4 +1,4 @@
-/** What exchange of water is wanted now. Empty until the exchange itself is built. */
+/** What exchange of water is wanted now. */
 @NullMarked
 package io.github.tidewarden.exchange;
 

@@ -2,8 +2,7 @@ package io.github.tidewarden.sensing;
 
 import io.github.tidewarden.quantity.Moment;
 import java.time.Duration;
-import java.util.ArrayList;
-import java.util.List;
+import java.util.Arrays;
 
 /**
  * The last two minutes of one signal, for what a single noisy reading cannot tell: its mean,
@@ -13,7 +12,7 @@ import java.util.List;
 public final class Trend {
 
   /** Nothing heard. */
-  public static final Trend EMPTY = new Trend(List.of());
+  public static final Trend EMPTY = new Trend(new long[0], new double[0]);
 
   /** How far back it looks. */
   public static final Duration KEPT = Duration.ofMinutes(2);
@@ -21,18 +20,22 @@ public final class Trend {
   /** Two means over this span each are compared to tell whether the signal stands still. */
   static final Duration HALF = Duration.ofSeconds(30);
 
-  /** Readings that follow each other faster are thinned. */
+  /** Readings that follow each other faster are thinned, so never more than 241 are kept. */
   static final Duration SHORTEST_STEP = Duration.ofMillis(500);
 
-  /** Fewest readings of which a mean is taken. */
+  /** Fewest readings of which anything is told. */
   static final int FEWEST = 3;
 
-  private record Point(long monoNanos, double value) {}
+  private static final double NANOS_PER_MINUTE = 60e9;
 
-  private final List<Point> points;
+  /** When each reading arrived, monotonic, in order. */
+  private final long[] monoNanos;
 
-  private Trend(List<Point> points) {
-    this.points = List.copyOf(points);
+  private final double[] values;
+
+  private Trend(long[] monoNanos, double[] values) {
+    this.monoNanos = monoNanos;
+    this.values = values;
   }
 
   /** With what the signal says now; the same reading again changes nothing. */
@@ -41,18 +44,21 @@ public final class Trend {
       return EMPTY;
     }
     long arrived = now.monoNanos() - signal.ageNanos();
-    if (!points.isEmpty()
-        && arrived - points.get(points.size() - 1).monoNanos() < SHORTEST_STEP.toNanos()) {
+    int size = values.length;
+    if (size > 0 && arrived - monoNanos[size - 1] < SHORTEST_STEP.toNanos()) {
       return this;
     }
-    List<Point> kept = new ArrayList<>();
-    for (Point point : points) {
-      if (now.since(point.monoNanos()) <= KEPT.toNanos()) {
-        kept.add(point);
-      }
-    }
-    kept.add(new Point(arrived, signal.value()));
-    return new Trend(kept);
+    int from = first(KEPT.toNanos(), now);
+    long[] times = Arrays.copyOfRange(monoNanos, from, size + 1);
+    double[] kept = Arrays.copyOfRange(values, from, size + 1);
+    times[size - from] = arrived;
+    kept[size - from] = signal.value();
+    return new Trend(times, kept);
+  }
+
+  /** How many readings it holds. */
+  int size() {
+    return values.length;
   }
 
   /**
@@ -60,7 +66,7 @@ public final class Trend {
    * readings came in it.
    */
   public double mean(Duration span, Moment now) {
-    return meanBetween(span.toNanos(), -1, now);
+    return mean(first(span.toNanos(), now), values.length);
   }
 
   /**
@@ -68,9 +74,26 @@ public final class Trend {
    * than {@code tolerance}, in the signal's unit. False when there are too few readings to tell.
    */
   public boolean steady(double tolerance, Moment now) {
-    double late = mean(HALF, now);
-    double early = meanBetween(2 * HALF.toNanos(), HALF.toNanos(), now);
-    return Math.abs(late - early) < tolerance;
+    int late = first(HALF.toNanos(), now);
+    int early = first(2 * HALF.toNanos(), now);
+    return Math.abs(mean(late, values.length) - mean(early, late)) < tolerance;
+  }
+
+  /**
+   * Whether every reading of the last two minutes is the same to the last digit. False when there
+   * are too few to tell.
+   */
+  public boolean frozen(Moment now) {
+    int from = first(KEPT.toNanos(), now);
+    if (!fillsTheSpan(from, now)) {
+      return false;
+    }
+    for (int i = from; i < values.length; i++) {
+      if (values[i] != values[from]) {
+        return false;
+      }
+    }
+    return true;
   }
 
   /**
@@ -78,41 +101,75 @@ public final class Trend {
    * last two minutes. NaN when they are not filled with readings.
    */
   public double perMinute(Moment now) {
-    if (points.size() < FEWEST
-        || now.since(points.get(0).monoNanos()) < KEPT.minus(HALF).toNanos()) {
-      return Double.NaN;
-    }
-    double meanMinutes = 0;
-    double meanValue = 0;
-    for (Point point : points) {
-      meanMinutes += minutes(point, now) / points.size();
-      meanValue += point.value() / points.size();
-    }
+    int from = first(KEPT.toNanos(), now);
+    return fillsTheSpan(from, now)
+        ? slope(minutes(from, now), Arrays.copyOfRange(values, from, values.length))
+        : Double.NaN;
+  }
+
+  /**
+   * How far {@link #perMinute} is off by chance, as a standard deviation in the signal's unit per
+   * minute, when each reading is off by {@code readingDeviation}. NaN when it is.
+   */
+  public double perMinuteDeviation(double readingDeviation, Moment now) {
+    int from = first(KEPT.toNanos(), now);
+    return fillsTheSpan(from, now)
+        ? readingDeviation / Math.sqrt(squares(minutes(from, now)))
+        : Double.NaN;
+  }
+
+  /** The slope of the least-squares line through the points (x, y). */
+  static double slope(double[] x, double[] y) {
+    double meanX = mean(x, 0, x.length);
+    double meanY = mean(y, 0, y.length);
     double products = 0;
+    for (int i = 0; i < x.length; i++) {
+      products += (x[i] - meanX) * (y[i] - meanY);
+    }
+    return products / squares(x);
+  }
+
+  /** The sum of the squares of what each differs from their mean. */
+  private static double squares(double[] x) {
+    double mean = mean(x, 0, x.length);
     double squares = 0;
-    for (Point point : points) {
-      double minutes = minutes(point, now) - meanMinutes;
-      products += minutes * (point.value() - meanValue);
-      squares += minutes * minutes;
+    for (double each : x) {
+      squares += (each - mean) * (each - mean);
     }
-    return products / squares;
+    return squares;
   }
 
-  private static double minutes(Point point, Moment now) {
-    return -now.since(point.monoNanos()) / 60e9;
-  }
-
-  /** Of readings that are at most {@code from} old and older than {@code to}. */
-  private double meanBetween(long from, long to, Moment now) {
+  private static double mean(double[] of, int from, int to) {
     double sum = 0;
-    int count = 0;
-    for (Point point : points) {
-      long age = now.since(point.monoNanos());
-      if (age <= from && age > to) {
-        sum += point.value();
-        count++;
-      }
+    for (int i = from; i < to; i++) {
+      sum += of[i];
     }
-    return count < FEWEST ? Double.NaN : sum / count;
+    return sum / (to - from);
+  }
+
+  private double mean(int from, int to) {
+    return to - from < FEWEST ? Double.NaN : mean(values, from, to);
+  }
+
+  private boolean fillsTheSpan(int from, Moment now) {
+    return values.length - from >= FEWEST
+        && now.since(monoNanos[from]) >= KEPT.minus(HALF).toNanos();
+  }
+
+  /** The first reading that is at most so old. */
+  private int first(long ageNanos, Moment now) {
+    int first = values.length;
+    while (first > 0 && now.since(monoNanos[first - 1]) <= ageNanos) {
+      first--;
+    }
+    return first;
+  }
+
+  private double[] minutes(int from, Moment now) {
+    double[] minutes = new double[values.length - from];
+    for (int i = 0; i < minutes.length; i++) {
+      minutes[i] = -now.since(monoNanos[from + i]) / NANOS_PER_MINUTE;
+    }
+    return minutes;
   }
 }

@@ -1,0 +1,267 @@
+package io.github.tidewarden.exchange;
+
+import static io.github.tidewarden.exchange.Exchange.litres;
+
+import io.github.tidewarden.exchange.Exchange.Latch;
+import io.github.tidewarden.exchange.Exchange.Outcome;
+import io.github.tidewarden.exchange.Exchange.State;
+import io.github.tidewarden.exchange.Exchange.World;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Signal;
+import java.time.Duration;
+import org.jspecify.annotations.Nullable;
+
+/** The level of one tank as the measure of what its pumps moved. */
+final class Gauge {
+
+  /** Shortest time at rest before the level is judged, by its mean over this span. */
+  static final Duration SETTLE = Duration.ofSeconds(90);
+
+  /** A level that is not at rest so long after the pumps, with nothing that explains it. */
+  static final Duration LONGEST_SETTLE = Duration.ofMinutes(10);
+
+  /** A level that moves by less is at rest, mm/min. */
+  static final double REST_MILLIMETRES_PER_MINUTE = 1;
+
+  /** What noise, waves and rounding may make of a level, mm. */
+  static final double DOUBT_MILLIMETRES = 1.5;
+
+  /** More than this share over what was asked for is too much. */
+  static final double TOO_MUCH = 0.5;
+
+  /** Less than this share of what the pump should have moved is little or nothing. */
+  static final double LITTLE = 0.25;
+
+  /** By which share of a portion paired heads may miss each other. */
+  static final double APART = 0.25;
+
+  /** Over this span the level is taken while a pump runs: three readings of a slow sensor. */
+  private static final Duration SHORT = Duration.ofSeconds(40);
+
+  private static final double NANOS_PER_DAY = 86_400e9;
+
+  private final ExchangeSpec spec;
+  private final ExchangeSpec.Level level;
+
+  Gauge(ExchangeSpec spec, ExchangeSpec.Level level) {
+    this.spec = spec;
+    this.level = level;
+  }
+
+  boolean known(World world) {
+    return good(world.level()) && Double.isFinite(moving(world));
+  }
+
+  boolean atRest(World world) {
+    return good(world.level())
+        && Math.abs(world.trend().perMinute(world.now())) < REST_MILLIMETRES_PER_MINUTE;
+  }
+
+  private static boolean good(@Nullable Signal signal) {
+    return signal != null && signal.good();
+  }
+
+  // Before a portion.
+
+  /** Why the level lets no portion begin; null when it does. */
+  @Nullable String hindrance(World world, double litres) {
+    if (!atRest(world)) {
+      return "the level is not at rest";
+    }
+    Outcome.Reserve reserve = reserve(world, litres);
+    double lowest = reserve.beforeMillimetres() - (paired() ? 0 : millimetres(litres));
+    if (!(lowest - DOUBT_MILLIMETRES > level.lowMillimetres())) {
+      return "the level, " + told(reserve.beforeMillimetres()) + ", leaves no room for a portion";
+    }
+    double highest = Math.max(reserve.beforeMillimetres(), reserve.targetMillimetres());
+    return highest + DOUBT_MILLIMETRES < level.highMillimetres()
+        ? null
+        : "the level, " + told(reserve.beforeMillimetres()) + ", is too high";
+  }
+
+  /** A portion from where the level is, with up to a quarter of it to correct what is apart. */
+  Outcome.Reserve reserve(World world, double litres) {
+    double before = resting(world);
+    double correction = Math.max(-litres / 4, Math.min(litres / 4, world.surplusLitres()));
+    return new Outcome.Reserve(litres, before, before - millimetres(correction));
+  }
+
+  // While pumps run.
+
+  /** By how much the portion leaves more in the tank than there was, L; negative for less. */
+  double riseLitres(Portion portion) {
+    return (portion.targetMicrometres() - portion.beforeMicrometres())
+        / 1000.0
+        * level.litresPerMillimetre();
+  }
+
+  /** What is to be filled after what came out is known, L. */
+  double wantedLitres(Portion portion) {
+    double millimetres = (portion.targetMicrometres() - portion.drainedMicrometres()) / 1000.0;
+    return Math.max(0, millimetres * level.litresPerMillimetre());
+  }
+
+  /** Whether the level is so far away that the pumps cannot have meant it. */
+  boolean outOfHand(World world, Portion portion) {
+    return fallsTooFar(world, portion) || risesTooFar(world, portion);
+  }
+
+  private boolean fallsTooFar(World world, Portion portion) {
+    double lowest =
+        paired()
+            ? Math.min(portion.beforeMicrometres(), portion.targetMicrometres()) / 1000.0
+                - pairDoubt(portion)
+            : portion.beforeMicrometres() / 1000.0
+                - millimetres(portion.litres() * (1 + TOO_MUCH))
+                - DOUBT_MILLIMETRES;
+    return moving(world) < lowest - DOUBT_MILLIMETRES;
+  }
+
+  private boolean risesTooFar(World world, Portion portion) {
+    double highest = Math.max(portion.beforeMicrometres(), portion.targetMicrometres()) / 1000.0;
+    return paired() && moving(world) > highest + pairDoubt(portion) + DOUBT_MILLIMETRES;
+  }
+
+  /** Whether the tank is filled: what the mean says, and what came in since the middle of it. */
+  boolean full(State state, World world, Portion portion) {
+    double perSecond = spec.fill().litresPerMinute() * world.rates().fill() / 60;
+    double since = world.fill().running() ? millimetres(perSecond * SHORT.toSeconds() / 2.0) : 0;
+    return moving(world) + since >= target(state, world, portion);
+  }
+
+  // After the pumps.
+
+  /** What is wrong with a level that has not come to rest; null for nothing yet. */
+  Outcome.@Nullable Fault whileItSettles(State state, World world, Portion portion) {
+    long calm = world.now().since(state.calmNanos());
+    double perMinute = world.trend().perMinute(world.now());
+    boolean moves = Math.abs(perMinute) >= REST_MILLIMETRES_PER_MINUTE;
+    boolean longEnough =
+        calm >= LONGEST_SETTLE.toNanos() || (calm >= SETTLE.toNanos() && outOfHand(world, portion));
+    if (!moves || !longEnough) {
+      return null;
+    }
+    boolean falls = perMinute < 0;
+    return new Outcome.Fault(
+        falls ? Latch.DRAIN_RUNS_ON : Latch.FILL_RUNS_ON,
+        "the level does not come to rest: it "
+            + (falls ? "falls " : "rises ")
+            + told(Math.abs(perMinute))
+            + " a minute with the pumps at rest");
+  }
+
+  /**
+   * What came out.
+   *
+   * @param reckonedLitres what the pump can have moved in its time
+   */
+  Outcome judgeOut(State state, World world, Portion portion, double reckonedLitres) {
+    double now = resting(world);
+    double out = -rise(state, world, portion);
+    String told = litres(Math.max(0, out)) + " went out, asked for " + litres(portion.litres());
+    if (out > portion.litres() * (1 + TOO_MUCH) + doubtLitres()) {
+      return new Outcome.Fault(Latch.DRAIN_RUNS_ON, told);
+    }
+    if (reckonedLitres > doubtLitres() && out < reckonedLitres * LITTLE) {
+      return unmoved(world, Latch.DRAIN_BLOCKED, told);
+    }
+    return new Outcome.Drained(Math.max(0, out), now);
+  }
+
+  /**
+   * What both heads moved.
+   *
+   * @param reckonedLitres what the drain pump can have moved in its time; 0 when nobody knows, and
+   *     then the portion counts in full
+   */
+  Outcome judgePaired(State state, World world, Portion portion, double reckonedLitres) {
+    double rise = rise(state, world, portion);
+    double apart = rise - riseLitres(portion);
+    if (Math.abs(apart) > pairDoubt(portion) * level.litresPerMillimetre()) {
+      return new Outcome.Fault(
+          Latch.PUMPS_APART,
+          "out and in of "
+              + litres(portion.litres())
+              + " are "
+              + litres(Math.abs(apart))
+              + " apart: too "
+              + (apart < 0
+                  ? "little came in or too much went out"
+                  : "much came in or too little went out"));
+    }
+    double out = reckonedLitres > 0 ? reckonedLitres : portion.litres();
+    return new Outcome.Done(out, out + rise);
+  }
+
+  /** What came in. */
+  Outcome judgeIn(State state, World world, Portion portion) {
+    double out = portion.outMillilitres() / 1000.0;
+    double in = out + rise(state, world, portion);
+    double wanted = wantedLitres(portion);
+    double missing = (target(state, world, portion) - resting(world)) * level.litresPerMillimetre();
+    String told = litres(Math.max(0, in)) + " came in for " + litres(out) + " out";
+    if (missing > Math.max(doubtLitres(), wanted * (1 - LITTLE))) {
+      return unmoved(world, Latch.FILL_DRY, told);
+    }
+    if (-missing > wanted * TOO_MUCH + doubtLitres()) {
+      return new Outcome.Fault(Latch.FILL_RUNS_ON, told);
+    }
+    return new Outcome.Done(out, in);
+  }
+
+  private Outcome.Fault unmoved(World world, Latch latch, String told) {
+    return world.trend().frozen(world.now())
+        ? new Outcome.Fault(Latch.LEVEL_STUCK, told + ", and the level did not move by a digit")
+        : new Outcome.Fault(latch, told);
+  }
+
+  // Levels and litres.
+
+  private double resting(World world) {
+    return world.trend().mean(SETTLE, world.now());
+  }
+
+  private double moving(World world) {
+    return world.trend().mean(SHORT, world.now());
+  }
+
+  /** What the tank holds more than before the portion, L, but for what has evaporated since. */
+  private double rise(State state, World world, Portion portion) {
+    double rise = resting(world) + evaporated(state, world) - portion.beforeMicrometres() / 1000.0;
+    return rise * level.litresPerMillimetre();
+  }
+
+  /** The level to which the portion is filled, mm: what has evaporated since is left to top-off. */
+  private double target(State state, World world, Portion portion) {
+    return portion.targetMicrometres() / 1000.0 - evaporated(state, world);
+  }
+
+  /**
+   * By how much evaporation has lowered the level since the portion began, mm. Top-off is held no
+   * longer than a half may wait; what it does after that is not known.
+   */
+  private double evaporated(State state, World world) {
+    long held = Math.min(world.now().since(state.beganNanos()), Exchange.LONGEST_HALF.toNanos());
+    return millimetres(spec.evaporationLitresPerDay() * held / NANOS_PER_DAY);
+  }
+
+  private double pairDoubt(Portion portion) {
+    return Math.max(DOUBT_MILLIMETRES, millimetres(portion.litres() * APART));
+  }
+
+  private double doubtLitres() {
+    return DOUBT_MILLIMETRES * level.litresPerMillimetre();
+  }
+
+  private double millimetres(double litres) {
+    return litres / level.litresPerMillimetre();
+  }
+
+  private boolean paired() {
+    return spec.kind() == ExchangeSpec.Kind.PAIRED;
+  }
+
+  private static String told(double millimetres) {
+    return Measure.LEVEL.told(millimetres);
+  }
+}

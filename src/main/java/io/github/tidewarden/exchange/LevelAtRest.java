@@ -1,0 +1,94 @@
+package io.github.tidewarden.exchange;
+
+import io.github.tidewarden.exchange.Exchange.Latch;
+import io.github.tidewarden.exchange.Exchange.Outcome;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Trend;
+import java.time.Duration;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What a level does while nothing should move it. When it falls faster than any evaporation there
+ * is a leak, a siphon or a blocked weir, and nothing may be filled; when it rises while top-off is
+ * held, something runs that should not.
+ */
+public final class LevelAtRest {
+
+  /** So long after the last pump, portion or standstill of the return, waves are over. */
+  static final Duration CALM = Duration.ofMinutes(10);
+
+  /** A level at rest that moves so fast or faster is told, mm/min. */
+  static final double TOLD_MILLIMETRES_PER_MINUTE = 1;
+
+  /** What noise may put each reading off, mm, as a standard deviation. */
+  private static final double NOISE_MILLIMETRES = 1;
+
+  /**
+   * So many standard deviations are no chance: with a reading in ten seconds over a whole year of
+   * them about once in fifty years.
+   */
+  private static final double NO_CHANCE = 5.5;
+
+  private LevelAtRest() {}
+
+  /**
+   * Carried from cycle to cycle; volatile.
+   *
+   * @param sinceNanos since when nothing has moved the water, monotonic
+   */
+  public record State(long sinceNanos) {}
+
+  /**
+   * What the rule looks at.
+   *
+   * @param now both clocks
+   * @param trend the last two minutes of the level
+   * @param atRest whether no portion is under way, no pump can run, and the return is known to run
+   *     (or the tank has none)
+   * @param topOffHeld whether top-off is held for certain
+   */
+  public record World(Moment now, Trend trend, boolean atRest, boolean topOffHeld) {}
+
+  /**
+   * What one cycle made known.
+   *
+   * @param state to be handed in again
+   * @param fault told in each cycle while the level moves; null for nothing
+   */
+  public record Finding(State state, Outcome.@Nullable Fault fault) {}
+
+  /** At boot: what moved the water before is not known. */
+  public static State atBoot(Moment now) {
+    return new State(now.monoNanos());
+  }
+
+  /** One cycle. */
+  public static Finding look(State before, World world) {
+    Moment now = world.now();
+    if (!world.atRest()) {
+      return new Finding(atBoot(now), null);
+    }
+    if (now.since(before.sinceNanos()) < CALM.toNanos()) {
+      return new Finding(before, null);
+    }
+    double perMinute = world.trend().perMinute(now);
+    double told =
+        Math.max(
+            TOLD_MILLIMETRES_PER_MINUTE,
+            NO_CHANCE * world.trend().perMinuteDeviation(NOISE_MILLIMETRES, now));
+    if (perMinute <= -told) {
+      return new Finding(before, fault(Latch.LEVEL_FALLS, "falls ", -perMinute));
+    }
+    if (perMinute >= told && world.topOffHeld()) {
+      return new Finding(before, fault(Latch.LEVEL_RISES, "rises ", perMinute));
+    }
+    return new Finding(before, null);
+  }
+
+  private static Outcome.Fault fault(Latch latch, String moves, double perMinute) {
+    return new Outcome.Fault(
+        latch,
+        "the level " + moves + Measure.LEVEL.told(perMinute) + " a minute with everything at rest");
+  }
+}
