@@ -22,6 +22,7 @@ final class Fields {
   static final String OVER_IN_MS = "over-in-ms";
   static final String RAN_MS = "ran-ms";
   static final String RESERVE_MS = "reserve-ms";
+  static final String RESERVE_MG = "reserve-mg";
   static final String RUN = "run";
   static final String SPENT_MG = "spent-mg";
   static final String SPENT_MS = "spent-ms";

@@ -15,6 +15,7 @@ import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.math.BigDecimal;
+import java.math.RoundingMode;
 import java.time.Duration;
 import java.time.LocalDate;
 import java.util.ArrayList;
@@ -274,11 +275,13 @@ final class Narrator {
     }
   }
 
-  /** Ozone that the generator gives in a time by its rated output, mg. */
+  /** Ozone that the generator gives in a time by its rated output, mg; never told as less. */
   BigDecimal milligrams(long millis) {
     OzoneSpec ozone = turn.tank.spec.ozone();
     double rated = ozone == null ? 0 : ozone.ratedMilligramsPerHour();
-    return Figures.decimal(rated * millis / TimeUnit.HOURS.toMillis(1), 2);
+    return BigDecimal.valueOf(rated)
+        .multiply(BigDecimal.valueOf(millis))
+        .divide(BigDecimal.valueOf(TimeUnit.HOURS.toMillis(1)), 2, RoundingMode.CEILING);
   }
 
   // What a decision was taken on.

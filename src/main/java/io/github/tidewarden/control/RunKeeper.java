@@ -62,6 +62,7 @@ final class RunKeeper {
     fields.put(Fields.RUN, number());
     fields.put(Fields.WINDOW, window.id());
     fields.put(Fields.RESERVE_MS, nanos / 1_000_000);
+    fields.put(Fields.RESERVE_MG, turn.narrator.milligrams(nanos / 1_000_000));
     fields.putAll(turn.narrator.vector());
     turn.reserve(proposal.why(), fields);
   }

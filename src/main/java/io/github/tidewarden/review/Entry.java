@@ -2,6 +2,7 @@ package io.github.tidewarden.review;
 
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.sensing.Measure;
 import java.math.BigDecimal;
 import java.util.List;
 import java.util.Map;
@@ -12,6 +13,7 @@ import org.jspecify.annotations.Nullable;
  * record says less, and never fails.
  */
 record Entry(Mark mark, AuditRecord record) {
+  static final String SIGNALS = "signals";
 
   Kind kind() {
     return record.kind();
@@ -55,6 +57,21 @@ record Entry(Mark mark, AuditRecord record) {
             figure(figures.get("peak-mv")),
             figure(figures.get("end-mv")))
         : Redox.UNKNOWN;
+  }
+
+  /** The highest redox among the good signals that a decision was taken on; null for none. */
+  @Nullable BigDecimal redoxNow() {
+    BigDecimal highest = null;
+    if (record.fields().get(SIGNALS) instanceof Map<?, ?> signals) {
+      for (Object seen : signals.values()) {
+        if (seen instanceof Map<?, ?> signal
+            && Measure.REDOX.unit().equals(signal.get("unit"))
+            && "good".equals(signal.get("quality"))) {
+          highest = Redox.higher(highest, figure(signal.get("value")));
+        }
+      }
+    }
+    return highest;
   }
 
   private static @Nullable BigDecimal figure(@Nullable Object value) {

@@ -1,6 +1,7 @@
 package io.github.tidewarden.review;
 
 import java.math.BigDecimal;
+import java.util.List;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -12,6 +13,24 @@ import org.jspecify.annotations.Nullable;
  */
 record Redox(@Nullable BigDecimal start, @Nullable BigDecimal peak, @Nullable BigDecimal end) {
   static final Redox UNKNOWN = new Redox(null, null, null);
+
+  /** How it went over several stretches that follow each other, as far as they are known. */
+  static Redox over(List<Redox> stretches) {
+    BigDecimal start = null;
+    BigDecimal peak = null;
+    BigDecimal end = null;
+    for (Redox stretch : stretches) {
+      peak = higher(peak, higher(stretch.start, higher(stretch.peak, stretch.end)));
+      BigDecimal last = stretch.end != null ? stretch.end : stretch.start;
+      start = start != null ? start : stretch.start;
+      end = last != null ? last : end;
+    }
+    return new Redox(start, peak, end);
+  }
+
+  static @Nullable BigDecimal higher(@Nullable BigDecimal one, @Nullable BigDecimal other) {
+    return one == null ? other : other == null ? one : one.max(other);
+  }
 
   boolean isUnknown() {
     return equals(UNKNOWN);

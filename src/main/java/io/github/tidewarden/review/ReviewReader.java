@@ -4,6 +4,7 @@ import io.github.tidewarden.audit.AuditFiles;
 import io.github.tidewarden.audit.AuditLine;
 import io.github.tidewarden.audit.AuditReader;
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.review.Past.Remark;
 import io.github.tidewarden.schedule.Nights;
 import java.io.IOException;
@@ -129,11 +130,15 @@ public final class ReviewReader {
     }
 
     /**
-     * Without the signals of the vector, the largest part of a record, which nothing here needs.
+     * Without the signals of the vector, the largest part of a record, which only the beginning of
+     * a run needs.
      */
     private static AuditRecord slim(AuditRecord record) {
+      if (record.kind() == Kind.RESERVED || record.kind() == Kind.RUN) {
+        return record;
+      }
       Map<String, Object> fields = new LinkedHashMap<>(record.fields());
-      fields.remove("signals");
+      fields.remove(Entry.SIGNALS);
       return new AuditRecord(
           record.at(),
           record.trusted(),

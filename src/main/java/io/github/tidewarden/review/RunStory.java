@@ -36,6 +36,7 @@ final class RunStory {
   private LocalDate night;
   private String window = "";
   private long reservedMillis;
+  private @Nullable BigDecimal reservedMilligrams = BigDecimal.ZERO.setScale(2);
   private @Nullable Mark began;
   private @Nullable Mark ended;
   private @Nullable Mark cutOff;
@@ -57,8 +58,12 @@ final class RunStory {
 
   void reserved(Entry entry) {
     Long millis = entry.count("reserve-ms");
+    BigDecimal more = entry.figure("reserve-mg");
     reservedMillis += millis == null ? 0 : millis;
+    reservedMilligrams =
+        reservedMilligrams == null || more == null ? null : reservedMilligrams.add(more);
     if (window.isEmpty()) {
+      redox = new Redox(entry.redoxNow(), null, null);
       window = entry.text("window");
       night = Windows.night(window, entry.mark());
     }
@@ -66,6 +71,7 @@ final class RunStory {
 
   void began(Entry entry) {
     began = entry.mark();
+    redox = new Redox(entry.redoxNow(), null, null);
   }
 
   void ended(Entry entry) {
@@ -147,7 +153,7 @@ final class RunStory {
 
   /** What the generator gave in that time by its rated output, mg; null when not recorded. */
   @Nullable BigDecimal milligrams() {
-    return milligrams;
+    return spentMillis == null && reservedMillis > 0 ? reservedMilligrams : milligrams;
   }
 
   /** Why it ended, the first cause first; empty when that is not recorded. */
@@ -155,6 +161,7 @@ final class RunStory {
     return causes;
   }
 
+  /** Of a run whose end is not recorded only how it started is known. */
   Redox redox() {
     return redox;
   }

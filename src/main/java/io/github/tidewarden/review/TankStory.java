@@ -6,12 +6,14 @@ import io.github.tidewarden.review.Happening.Sort;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.TreeMap;
 
 /** Everything that the records say of one tank, in their order. */
 final class TankStory {
 
   private static final String NAME = "name";
+  private static final String SILENT = "-silent";
 
   final Windows windows = new Windows();
   final Trips trips = new Trips();
@@ -30,6 +32,7 @@ final class TankStory {
         story.hears(entry);
       }
     }
+    story.windows.complete(Unwatched.of(tank, entries), story.runs.values());
     return story;
   }
 
@@ -85,7 +88,7 @@ final class TankStory {
 
   /** What latched without a trip: a lost signal, pick-up, or a device. */
   private static Sort latchedSort(String name) {
-    if (name.endsWith("-silent")) {
+    if (name.endsWith(SILENT)) {
       return Sort.SILENT;
     }
     return name.equals(PickUp.NAME) ? Sort.NOTICE : Sort.DEVICE;
@@ -129,13 +132,29 @@ final class TankStory {
     }
   }
 
+  /** What was lost with a gap, or in it, was back when the gap was over. */
+  private void lossesOver(Happening gap, Mark over) {
+    String name = gap.name() + SILENT;
+    happenings.replaceAll(
+        one ->
+            one.sort() == Sort.SILENT
+                    && one.name().equals(name)
+                    && one.until() == null
+                    && (one.at().index() > gap.at().index()
+                        || Objects.equals(one.at().at(), gap.at().at()))
+                ? one.until(over)
+                : one);
+  }
+
   private void hearsOfQuality(Entry entry) {
     String signal = entry.text("signal");
     Integer open = openGaps.get(signal);
     if (entry.text("quality").equals("good")) {
       if (open != null) {
-        happenings.set(open, happenings.get(open).until(entry.mark()));
+        Happening gap = happenings.get(open).until(entry.mark());
+        happenings.set(open, gap);
         openGaps.remove(signal);
+        lossesOver(gap, entry.mark());
       }
     } else if (open == null) {
       openGaps.put(signal, happenings.size());

@@ -143,7 +143,7 @@ final class TextTank {
     }
     if (window.outcome() != Outcome.NOT_ATTENDED) {
       what.append(runs == 0 ? "No run" : Words.count(runs, "run")).append(". ");
-      what.append(redox(window.redox(), window.restarted()));
+      what.append(redox(window.redox(), known(window)));
     }
     boolean known = window.from() != null || window.to() != null;
     page.item(
@@ -166,9 +166,22 @@ final class TextTank {
     };
   }
 
-  private String redox(Redox redox, @Nullable Mark restarted) {
+  /** How far a window's redox is known. */
+  private String known(Window window) {
+    Mark restarted = window.restarted();
+    return window.isWhole()
+        ? "."
+        : restarted == null
+            ? ", as far as its runs tell."
+            : ", as far as recorded; the daemon started anew at " + times.at(restarted) + ".";
+  }
+
+  private static String redox(Redox redox, String ending) {
     if (redox.isUnknown()) {
       return "";
+    }
+    if (redox.peak() == null && redox.end() == null) {
+      return "Redox " + figure(redox.start()) + " at first" + ending;
     }
     return "Redox "
         + figure(redox.start())
@@ -177,7 +190,7 @@ final class TextTank {
         + " at most, "
         + figure(redox.end())
         + " at last"
-        + (restarted == null ? "." : ", all since the start at " + times.at(restarted) + ".");
+        + ending;
   }
 
   private static String figure(@Nullable BigDecimal millivolts) {
@@ -195,7 +208,7 @@ final class TextTank {
           }
           case CUT_OFF, RESERVED -> times.at(from);
         };
-    page.item(label, length(run) + milligrams(run) + redox(run.redox(), null) + ended(run));
+    page.item(label, length(run) + milligrams(run) + redox(run.redox(), ".") + ended(run));
   }
 
   private static String length(RunStory run) {

@@ -152,13 +152,15 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
         tank.windows().stream()
             .filter(window -> window.outcome() == Outcome.MISSED && tank.begun(window) == 0)
             .count();
-    long alone = tank.windows().stream().filter(w -> w.outcome() == Outcome.NOT_ATTENDED).count();
+    Map<String, Integer> alone = new LinkedHashMap<>();
+    tank.windows().stream()
+        .filter(window -> window.outcome() == Outcome.NOT_ATTENDED)
+        .forEach(window -> alone.merge(window.nobody(), 1, Integer::sum));
     if (missed > 0) {
       reasons.add(missed == 1 ? "a window was missed" : missed + " windows were missed");
     }
-    if (alone > 0) {
-      reasons.add("the daemon did not run in " + (alone == 1 ? "a window" : alone + " windows"));
-    }
+    alone.forEach(
+        (why, count) -> reasons.add(why + " in " + (count == 1 ? "a window" : count + " windows")));
   }
 
   private static void lost(TankNight tank, List<String> reasons) {

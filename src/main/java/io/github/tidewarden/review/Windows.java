@@ -5,6 +5,7 @@ import java.time.Instant;
 import java.time.LocalDate;
 import java.time.format.DateTimeParseException;
 import java.util.ArrayList;
+import java.util.Collection;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
@@ -13,6 +14,8 @@ import org.jspecify.annotations.Nullable;
 
 /** The windows of one tank, as their records come in. */
 final class Windows {
+  /** How the record of a window begins in which nothing was given. */
+  static final String NOTHING_GIVEN = "nothing was given: ";
 
   /** How a window came out. */
   enum Outcome {
@@ -22,7 +25,7 @@ final class Windows {
     CLOSED,
     /** It passed without ozone because something forbade it. */
     MISSED,
-    /** It passed while the daemon did not run. */
+    /** It passed while nobody watched over it. */
     NOT_ATTENDED;
 
     String word() {
@@ -43,7 +46,7 @@ final class Windows {
    * @param restarted the last start of the daemon while it was open; null for none
    * @param outcome how it came out
    * @param why how it ended, in the keeper's words; empty when not recorded
-   * @param redox over the window, or since {@code restarted}
+   * @param redox over the window, or over what is recorded of it
    */
   record Window(
       String id,
@@ -57,6 +60,23 @@ final class Windows {
       Outcome outcome,
       String why,
       Redox redox) {
+
+    /** Why nobody watched over it. */
+    String nobody() {
+      return why.startsWith(NOTHING_GIVEN)
+          ? why.substring(NOTHING_GIVEN.length())
+          : "nobody watched";
+    }
+
+    /** Whether its redox is known from its beginning to its end. */
+    boolean isWhole() {
+      return closed != null && restarted == null;
+    }
+
+    Window told(String newWhy, Redox newRedox) {
+      return new Window(
+          id, night, first, from, to, opened, closed, restarted, outcome, newWhy, newRedox);
+    }
 
     /** Whether it was open at some time between two marks; no end is for ever. */
     boolean meets(Mark begin, @Nullable Mark end) {
@@ -101,7 +121,7 @@ final class Windows {
             Redox.UNKNOWN));
   }
 
-  /** A window closed or was missed; one without figures passed while the daemon did not run. */
+  /** A window closed or was missed; one without figures passed while nobody watched over it. */
   void ended(Entry entry, boolean missed) {
     String id = entry.text("window");
     Window open = byId.get(id);
@@ -127,6 +147,41 @@ final class Windows {
 
   void started(Entry start) {
     byId.replaceAll((id, window) -> window.closed() != null ? window : restarted(window, start));
+  }
+
+  /**
+   * What the records of windows do not say and others do: why nobody watched, and the redox of the
+   * runs where a window has no end, or the daemon started anew in it.
+   */
+  void complete(Unwatched unwatched, Collection<RunStory> runs) {
+    byId.replaceAll((id, window) -> window.told(why(window, unwatched), redox(window, runs)));
+  }
+
+  private static String why(Window window, Unwatched unwatched) {
+    Instant from = window.from();
+    Instant to = window.to();
+    if (window.outcome() != Outcome.NOT_ATTENDED || from == null || to == null) {
+      return window.why();
+    }
+    String why = unwatched.why(from, to);
+    return why.isEmpty() ? window.why() : NOTHING_GIVEN + why;
+  }
+
+  private static Redox redox(Window window, Collection<RunStory> runs) {
+    if (window.isWhole()) {
+      return window.redox();
+    }
+    Mark restarted = window.restarted();
+    // What came after the last start is told by the window itself.
+    int told =
+        window.redox().isUnknown() || restarted == null ? Integer.MAX_VALUE : restarted.index();
+    List<Redox> stretches = new ArrayList<>();
+    runs.stream()
+        .filter(run -> run.isReal() && run.window().equals(window.id()))
+        .filter(run -> run.first().index() < told)
+        .forEach(run -> stretches.add(run.redox()));
+    stretches.add(window.redox());
+    return Redox.over(stretches);
   }
 
   private static Window restarted(Window window, Entry start) {

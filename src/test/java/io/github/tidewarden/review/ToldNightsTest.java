@@ -10,10 +10,15 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.RecordedNights;
+import java.math.BigDecimal;
+import java.math.RoundingMode;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import org.junit.jupiter.api.Test;
 
 /** What is told of nights that did not go as planned, each recorded by the real core. */
@@ -55,16 +60,65 @@ class ToldNightsTest {
         .contains("It did not go as planned: the daemon died in the middle of a run;")
         .contains(
             "01:30:00 Began; the daemon died before its end was recorded. It ran at most 5 min,"
-                + " and the whole reservation counts.")
+                + " and the whole reservation counts, 4.17 mg. Redox 323.0 at first.")
         .contains(
             "01:30:00 to 01:36:01 the daemon died some time after its last record, and was started")
-        .contains("all since the start at 01:36:01")
+        .contains("Redox 323.0 at first, 348.0 at most, 348.0 at last, as far as recorded;")
+        .contains("the daemon started anew at 01:36:01.")
         .doesNotContain("so was the machine");
     JsonNode run = lagoon(night).at("/runs/0");
     assertThat(run.path("account").textValue()).isEqualTo("cut-off");
     assertThat(run.path("counted-ms").longValue()).isEqualTo(300_000);
     assertThat(run.path("ran-ms").isNull()).isTrue();
-    assertThat(run.path("counted-mg").isNull()).isTrue();
+    // 5 min at the rated 50 mg/h are 4.1667 mg, rounded up
+    assertThat(run.path("counted-mg").decimalValue()).isEqualByComparingTo("4.17");
+    assertThat(run.at("/redox/start-mv").decimalValue()).isEqualByComparingTo("323.0");
+    assertThat(run.at("/redox/peak-mv").isNull()).isTrue();
+    assertThat(run.at("/redox/end-mv").isNull()).isTrue();
+  }
+
+  @Test
+  void aWindowWithoutAnEndTellsTheRedoxOfItsRuns() {
+    RecordedNights night =
+        RecordedNights.evening()
+            .ramp(60, 330, 340)
+            .crash(Duration.ofMinutes(5))
+            .steady(700, 325, 328)
+            .ramp(300, 328, 364)
+            .stop(Duration.ofMinutes(2));
+    List<AuditRecord> untilTheStop =
+        night.records().subList(0, indexOf(night.records(), Kind.STOP) + 1);
+    Review review = Review.ofNight(Past.of(untilTheStop), SITE, NIGHT);
+    JsonNode window = night(review).at("/tanks/0/windows/0");
+    assertThat(window.path("outcome").textValue()).isEqualTo("open");
+    assertThat(window.path("runs").longValue()).isEqualTo(2);
+    assertThat(window.at("/redox/start-mv").decimalValue()).isEqualByComparingTo("323.0");
+    assertThat(window.at("/redox/peak-mv"))
+        .isEqualTo(night(review).at("/tanks/0/runs/1/redox/peak-mv"));
+    assertThat(window.at("/redox/end-mv"))
+        .isEqualTo(night(review).at("/tanks/0/runs/1/redox/end-mv"));
+    assertThat(window.at("/redox/end-mv").isNumber()).isTrue();
+  }
+
+  private static int indexOf(List<AuditRecord> records, Kind kind) {
+    for (int i = 0; i < records.size(); i++) {
+      if (records.get(i).kind() == kind) {
+        return i;
+      }
+    }
+    throw new AssertionError(kind);
+  }
+
+  @Test
+  void milligramsAreNeverToldAsLessThanWereGiven() {
+    for (JsonNode run : lagoon(RecordedNights.good()).path("runs")) {
+      // rated output of the bench's generator: 50 mg/h
+      BigDecimal given =
+          BigDecimal.valueOf(run.path("counted-ms").longValue() * 50)
+              .divide(BigDecimal.valueOf(3_600_000), 6, RoundingMode.FLOOR);
+      assertThat(run.path("counted-mg").decimalValue())
+          .isBetween(given, given.add(new BigDecimal("0.01")));
+    }
   }
 
   @Test
@@ -74,8 +128,24 @@ class ToldNightsTest {
             .steady(60, 330, 333)
             .crash(Duration.ofMinutes(5))
             .steady(5040, 345, 348);
+    List<AuditRecord> older = night.records().stream().map(r -> without(r, "reserve-mg")).toList();
+    JsonNode lagoon = night(Review.ofNight(Past.of(older), SITE, NIGHT)).at("/tanks/0");
+    assertThat(lagoon.at("/runs/0/counted-mg").isNull()).isTrue();
     // 5 min at the rated 50 mg/h
-    assertThat(lagoon(night).at("/ozone/counted-mg").decimalValue()).isEqualByComparingTo("4.17");
+    assertThat(lagoon.at("/ozone/counted-mg").decimalValue()).isEqualByComparingTo("4.17");
+  }
+
+  private static AuditRecord without(AuditRecord record, String field) {
+    Map<String, Object> fields = new LinkedHashMap<>(record.fields());
+    fields.remove(field);
+    return new AuditRecord(
+        record.at(),
+        record.trusted(),
+        record.monoMillis(),
+        record.tank(),
+        record.kind(),
+        record.why(),
+        fields);
   }
 
   @Test
@@ -153,10 +223,54 @@ class ToldNightsTest {
     RecordedNights night = new RecordedNights().crash(Duration.ofDays(3));
     assertThat(text(night))
         .contains("It did not go as planned: the daemon did not run in a window;")
-        .contains(
-            "01:30 to 03:00 missed: nothing was given: the daemon did not run, its clock was not");
+        .contains("01:30 to 03:00 missed: nothing was given: the daemon did not run. The site");
     assertThat(lagoon(night).at("/windows/0/outcome").textValue()).isEqualTo("not-attended");
     assertThat(lagoon(night).at("/windows/0/opened").isNull()).isTrue();
+  }
+
+  @Test
+  void aWindowThatPassedWithAnUntrustedClockSaysSo() {
+    RecordedNights night =
+        new RecordedNights()
+            .until("2026-01-15T01:10:00Z")
+            .clockSteps(Duration.ofHours(-5))
+            .until("2026-01-14T22:10:00Z")
+            .clockTrusted(Duration.ofHours(5))
+            .steady(5, 345, 348);
+    assertThat(text(night))
+        .contains("It did not go as planned: its clock was not trusted in a window;")
+        .contains("01:30 to 03:00 missed: nothing was given: its clock was not trusted.");
+  }
+
+  @Test
+  void aWindowThatPassedWhileTheDaemonWasAwayAndThenUnsureSaysBoth() {
+    RecordedNights night =
+        new RecordedNights().until("2026-01-15T01:10:00Z").powerCut(Duration.ofMinutes(60), 5400);
+    assertThat(text(night.steady(5, 345, 348)))
+        .contains("nothing was given: the daemon did not run, then its clock was not trusted.");
+  }
+
+  @Test
+  void aWindowThatPassedWhileTheTankHadFailedSaysSo() {
+    RecordedNights night = new RecordedNights().crash(Duration.ofDays(1));
+    List<AuditRecord> records = new ArrayList<>();
+    for (AuditRecord record : night.records()) {
+      boolean second = record.kind() == Kind.START && !records.isEmpty();
+      if (second) {
+        records.add(ofLagoon(records.get(0), "2026-01-15T01:00:00Z", Kind.FAULT, Map.of()));
+        Map<String, Object> reset = Map.of("act", "reset", "name", "internal-fault");
+        records.add(ofLagoon(records.get(0), "2026-01-15T04:00:00Z", Kind.ACT, reset));
+      }
+      records.add(record);
+    }
+    assertThat(oneLine(Review.ofNight(Past.of(records), SITE, NIGHT).text()))
+        .contains("01:30 to 03:00 missed: nothing was given: the tank had failed.");
+  }
+
+  private static AuditRecord ofLagoon(
+      AuditRecord like, String at, Kind kind, Map<String, Object> fields) {
+    return new AuditRecord(
+        Instant.parse(at), true, like.monoMillis(), "lagoon", kind, "as told", fields);
   }
 
   @Test
@@ -188,8 +302,10 @@ class ToldNightsTest {
             .steady(5001, 345, 348);
     assertThat(text(night))
         .contains("It did not go as planned: redox-b was lost while ozone ran;")
-        .contains("Lost while ozone ran 01:34:20 redox-b is silent for 60 s")
+        .contains("Lost while ozone ran 01:34:20 redox-b is silent for 60 s; over at 01:36:41")
         .contains("No good data 01:34:20 to 01:36:41 redox-b: silent for 60 s");
+    assertThat(lagoon(night).at("/lost/0/until")).isEqualTo(lagoon(night).at("/gaps/0/until"));
+    assertThat(lagoon(night).at("/lost/0/until").textValue()).isEqualTo("2026-01-15T01:36:41.000Z");
   }
 
   @Test
