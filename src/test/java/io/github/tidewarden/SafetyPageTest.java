@@ -9,10 +9,12 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.TreeMap;
 import java.util.regex.Pattern;
 import java.util.stream.IntStream;
 import java.util.stream.Stream;
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 import org.junit.platform.commons.annotation.Testable;
 import org.junit.platform.commons.support.AnnotationSupport;
@@ -22,6 +24,8 @@ class SafetyPageTest {
   private static final Path PAGE = Path.of("SAFETY.md");
   private static final Path SOURCES = Path.of("src/test/java");
   private static final int HAZARDS = 75;
+  private static final Set<String> DESCRIBING =
+      Set.of("StandardInterlocksTest", "KeepersInterlocksTest");
 
   private static final Pattern ROW =
       Pattern.compile("\\| (F\\d\\d) \\| [123] \\| [^|]+ \\| ([^|]+) \\|(.*)\\|");
@@ -39,19 +43,34 @@ class SafetyPageTest {
             IntStream.rangeClosed(1, HAZARDS).mapToObj("F%02d"::formatted).toList());
   }
 
+  /** A spec made from a configuration, or a simulated device, proves nothing about the daemon. */
   @Test
-  void everyRowNamesItsTestsOrSaysThatTheyAreNotThereYet() throws IOException {
+  void everyAnswerThatIsClaimedHasATestInWhichItHappens() throws Exception {
+    Map<String, Class<?>> classes = testClasses();
     List<String> without = new ArrayList<>();
     for (String line : Files.readAllLines(PAGE)) {
       var row = ROW.matcher(line);
       if (row.matches()
-          && !TEST.matcher(row.group(3)).find()
-          && !row.group(2).contains("Not yet: ")
-          && !row.group(3).contains("no test yet")) {
+          && !row.group(2).startsWith("Not yet: ")
+          && TEST.matcher(row.group(3))
+              .results()
+              .map(test -> classes.get(test.group(1)))
+              .allMatch(SafetyPageTest::onlyDescribes)) {
         without.add(row.group(1));
       }
     }
     assertThat(without).isEmpty();
+  }
+
+  @Test
+  void nothingIsClaimedThatATestIsStillToProve() throws IOException {
+    assertThat(Files.readString(PAGE)).doesNotContain("no test yet", "Not yet: a test");
+  }
+
+  private static boolean onlyDescribes(@Nullable Class<?> tests) {
+    return tests == null
+        || tests.getPackageName().endsWith(".rehearsal")
+        || DESCRIBING.contains(tests.getSimpleName());
   }
 
   @Test

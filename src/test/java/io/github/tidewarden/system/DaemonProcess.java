@@ -42,10 +42,24 @@ final class DaemonProcess implements AutoCloseable {
     return start(directory, java(wholeClassPath(), main.getName(), arguments));
   }
 
+  /** The same with other options for Java. */
+  static DaemonProcess startMain(Path directory, List<String> options, Class<?> main) {
+    return start(directory, java(options, wholeClassPath(), main.getName()));
+  }
+
   private static List<String> java(String classPath, String main, String... arguments) {
+    return java(
+        List.of("-Xmx64m", "-XX:+UseSerialGC", "-XX:TieredStopAtLevel=1"),
+        classPath,
+        main,
+        arguments);
+  }
+
+  private static List<String> java(
+      List<String> options, String classPath, String main, String... arguments) {
     List<String> command = new ArrayList<>();
     command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
-    command.addAll(List.of("-Xmx64m", "-XX:+UseSerialGC", "-XX:TieredStopAtLevel=1"));
+    command.addAll(options);
     command.addAll(List.of("-cp", classPath, main));
     command.addAll(List.of(arguments));
     return command;
