@@ -10,6 +10,10 @@ import org.jspecify.annotations.Nullable;
  * repeated, unreadable or implausible message never makes it good and never makes its value
  * younger.
  *
+ * <p>Where a count is configured, what does not rise is late, for ever, unless it begins again near
+ * zero and rises from there in small steps: that is a device that restarted, and it is believed
+ * once the old value is stale. A device's time must rise always.
+ *
  * @param value the last believed value; NaN before the first
  * @param monoNanos arrival of that value, monotonic
  * @param arrivalNumber arrival number of that value; 0 before the first
@@ -18,6 +22,8 @@ import org.jspecify.annotations.Nullable;
  * @param lost whether the doubt leaves no usable value at all
  * @param sequence the last sequence seen, where one is configured
  * @param deviceTime the last device time seen, where it is configured
+ * @param restarted the last of a count that began again near zero while the old one's value was not
+ *     stale yet; null when there is none
  * @param rejected messages so far that could not be used
  */
 public record Sensor(
@@ -28,13 +34,17 @@ public record Sensor(
     boolean lost,
     @Nullable Long sequence,
     @Nullable Instant deviceTime,
+    @Nullable Long restarted,
     long rejected) {
+
+  /** A device that restarts counts from here or below, and misses fewer than this at once. */
+  static final long MOST_AT_RESTART = 10;
 
   /** Most by which a device's clock may differ from a trusted one. */
   static final Duration DEVICE_CLOCK_TOLERANCE = Duration.ofMinutes(2);
 
   /** Nothing heard yet. */
-  public static final Sensor UNHEARD = new Sensor(Double.NaN, 0, 0, "", false, null, null, 0);
+  public static final Sensor UNHEARD = new Sensor(Double.NaN, 0, 0, "", false, null, null, null, 0);
 
   /** The state after one message. */
   public Sensor accept(SensorSpec spec, Reading reading) {
@@ -45,8 +55,9 @@ public record Sensor(
     if (!payload.usable()) {
       return spoiled(payload.fault());
     }
-    if (isLate(payload)) {
-      return stale(spec, reading.arrival()) ? rebased(payload) : ignored();
+    boolean anew = goesOnAnew(payload.sequence()) && stale(spec, reading.arrival());
+    if (hasLateTime(payload, reading.arrival()) || (hasLateCount(payload) && !anew)) {
+      return late(spec, payload, reading);
     }
     Instant time = payload.deviceTime();
     if (time != null
@@ -63,6 +74,7 @@ public record Sensor(
         false,
         spec.sequencePointer().isEmpty() ? null : payload.sequence(),
         time,
+        null,
         rejected);
   }
 
@@ -73,7 +85,8 @@ public record Sensor(
    * @param why in the keeper's words
    */
   public Sensor distrusted(String why) {
-    return new Sensor(value, monoNanos, arrivalNumber, why, true, sequence, deviceTime, rejected);
+    return new Sensor(
+        value, monoNanos, arrivalNumber, why, true, sequence, deviceTime, restarted, rejected);
   }
 
   /** The sensor as seen now. */
@@ -94,7 +107,11 @@ public record Sensor(
     String reason = "";
     if (stale(spec, now)) {
       quality = Quality.BAD;
-      reason = "silent for " + age / 1_000_000_000L + " s";
+      long seconds = age / 1_000_000_000L;
+      reason =
+          doubt.isEmpty()
+              ? "silent for " + seconds + " s"
+              : "without a usable message for " + seconds + " s: " + doubt;
     } else if (!doubt.isEmpty()) {
       quality = lost ? Quality.BAD : Quality.UNCERTAIN;
       reason = doubt;
@@ -108,36 +125,60 @@ public record Sensor(
     return arrivalNumber == 0 || age < 0 || age >= spec.staleNanos();
   }
 
-  private boolean isLate(Payload payload) {
-    return (sequence != null && payload.sequence() <= sequence)
-        || (deviceTime != null
-            && payload.deviceTime() != null
-            && !payload.deviceTime().isAfter(deviceTime));
+  private boolean hasLateCount(Payload payload) {
+    return sequence != null && payload.sequence() <= sequence;
   }
 
-  /**
-   * A device that restarted counts from the beginning again. Once its old value is stale, a falling
-   * count is taken as the new beginning, without believing the value that came with it.
-   */
-  private Sensor rebased(Payload payload) {
+  /** A time that a trusted clock shows to lie ahead came while none was trusted, and is nothing. */
+  private boolean hasLateTime(Payload payload, Moment arrival) {
+    Instant last = deviceTime;
+    Instant time = payload.deviceTime();
+    return last != null
+        && time != null
+        && !time.isAfter(last)
+        && !(arrival.trusted()
+            && Duration.between(arrival.wall(), last).compareTo(DEVICE_CLOCK_TOLERANCE) > 0);
+  }
+
+  /** Whether a count that is late goes on from one that began anew. */
+  private boolean goesOnAnew(long count) {
+    return restarted != null && count > restarted && count - restarted <= MOST_AT_RESTART;
+  }
+
+  private Sensor late(SensorSpec spec, Payload payload, Reading reading) {
+    boolean stale = stale(spec, reading.arrival());
+    Long count = sequence;
+    if (count == null || !hasLateCount(payload)) {
+      return stale ? spoiled("its time is not later than the last one") : ignored();
+    }
+    long began = payload.sequence();
+    if (goesOnAnew(began) || (began >= 0 && began <= MOST_AT_RESTART)) {
+      return new Sensor(
+          value, monoNanos, arrivalNumber, doubt, lost, count, deviceTime, began, rejected + 1);
+    }
+    return stale ? spoiled(notRisen(count, began)) : ignored();
+  }
+
+  private static String notRisen(long last, long count) {
+    return "count %d came after %d; a restart would begin at %d or below"
+        .formatted(count, last, MOST_AT_RESTART);
+  }
+
+  private Sensor ignored() {
     return new Sensor(
         value,
         monoNanos,
         arrivalNumber,
         doubt,
         lost,
-        sequence == null ? null : Long.valueOf(payload.sequence()),
-        payload.deviceTime(),
+        sequence,
+        deviceTime,
+        restarted,
         rejected + 1);
-  }
-
-  private Sensor ignored() {
-    return new Sensor(
-        value, monoNanos, arrivalNumber, doubt, lost, sequence, deviceTime, rejected + 1);
   }
 
   private Sensor spoiled(String why) {
     return new Sensor(
-        value, monoNanos, arrivalNumber, why, lost, sequence, deviceTime, rejected + 1);
+        value, monoNanos, arrivalNumber, why, lost, sequence, deviceTime, restarted, rejected + 1);
   }
 }

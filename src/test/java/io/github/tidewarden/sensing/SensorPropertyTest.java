@@ -57,6 +57,41 @@ class SensorPropertyTest {
     }
   }
 
+  /**
+   * Any earlier stretch of the same series, sent again at any pace after the sensor went stale,
+   * never makes it good. By a count alone the very first numbers look like a restart; the device's
+   * own time tells them apart.
+   */
+  @Test
+  void noReplayOfAnEarlierStretchIsEverGood() {
+    SensorSpec both = SensingBench.redox("/mv", 1, "/n", "/t");
+    for (int seed = 0; seed < STREAMS; seed++) {
+      SplittableRandom random = new SplittableRandom(seed);
+      boolean timed = random.nextBoolean();
+      SensingBench bench = new SensingBench(timed ? both : SensingBench.COUNTED);
+      long first = timed ? 0 : Sensor.MOST_AT_RESTART + 1;
+      List<String> sent = new ArrayList<>();
+      int count = 2 + random.nextInt(150);
+      for (int i = 0; i < count; i++) {
+        bench.passes(Duration.ofMillis(1 + random.nextInt(2_000)));
+        sent.add(
+            "{\"mv\":%d,\"n\":%d,\"t\":\"%s\"}"
+                .formatted(random.nextInt(300, 400), first + i, bench.wall));
+        bench.hears(sent.get(i));
+        assertThat(bench.signal().good()).isTrue();
+      }
+      bench.passes(Duration.ofSeconds(60 + random.nextInt(10)));
+      for (int replay = 0; replay < 4; replay++) {
+        int from = random.nextInt(count);
+        int pace = random.nextInt(3) * 700;
+        for (int i = from; i < count; i++) {
+          bench.passes(Duration.ofMillis(pace)).hears(sent.get(i));
+          assertThat(bench.signal().good()).as("seed " + seed + " message " + i).isFalse();
+        }
+      }
+    }
+  }
+
   /** A redox in volts or microvolts, whatever its course, never permits anything. */
   @Test
   void aStreamAThousandTimesTooLargeOrTooSmallIsNeverGood() {

@@ -128,7 +128,8 @@ class SensorTest {
     for (int second = 0; second < 60; second++) {
       bench.passes(Duration.ofSeconds(1)).hears("0");
     }
-    isNot(bench, Quality.BAD, "silent for 60 s");
+    isNot(
+        bench, Quality.BAD, "without a usable message for 60 s: \"0\" is outside 50.0 to 700.0 mV");
     assertThat(bench.signal().ageNanos()).isEqualTo(60 * SensingBench.SECOND);
   }
 
@@ -170,17 +171,84 @@ class SensorTest {
     isGood(bench, 320, Duration.ZERO);
   }
 
-  /** A device that restarted: believed again from its second message after the old is stale. */
+  /** A device that restarted: believed again once the old is stale, not with its first message. */
   @Test
   void aCounterThatBeganAnewIsFollowedOnceTheOldValueIsStale() {
     SensingBench bench = bench(SensingBench.COUNTED).hears(counted(320, 1_000));
     bench.passes(Duration.ofSeconds(60).minusNanos(1)).hears(counted(325, 1));
     assertThat(bench.sensor.sequence()).isEqualTo(1_000);
+    isGood(bench, 320, Duration.ofSeconds(60).minusNanos(1));
     bench.passes(Duration.ofNanos(1)).hears(counted(326, 2));
-    assertThat(bench.sensor.rejected()).isEqualTo(2);
-    isNot(bench, Quality.BAD, "silent for 60 s");
-    bench.passes(Duration.ofSeconds(1)).hears(counted(327, 3));
-    isGood(bench, 327, Duration.ZERO);
+    isGood(bench, 326, Duration.ZERO);
+    assertThat(bench.sensor.sequence()).isEqualTo(2);
+  }
+
+  @Test
+  void theFirstMessageAfterARestartIsNotBelievedHoweverLongTheSilence() {
+    SensingBench bench = bench(SensingBench.COUNTED).hears(counted(320, 1_000));
+    bench.passes(Duration.ofHours(1)).hears(counted(325, 10));
+    isNot(bench, Quality.BAD, "silent for 3600 s");
+    bench.passes(Duration.ofSeconds(9)).hears(counted(326, 20));
+    isGood(bench, 326, Duration.ZERO);
+  }
+
+  /** It counts on long before the old value is stale. */
+  @Test
+  void aDeviceThatRestartsWithinItsStaleLimitIsFollowedThroughIt() {
+    SensingBench bench = bench(SensingBench.COUNTED).hears(counted(320, 1_000));
+    for (int second = 1; second < 60; second++) {
+      bench.passes(Duration.ofSeconds(1)).hears(counted(325, second));
+      assertThat(bench.signal().value()).isEqualTo(320);
+    }
+    bench.passes(Duration.ofSeconds(1)).hears(counted(326, 60));
+    isGood(bench, 326, Duration.ZERO);
+  }
+
+  @Test
+  void aDeviceThatRestartsTwiceIsFollowed() {
+    SensingBench bench = bench(SensingBench.COUNTED).hears(counted(320, 1_000));
+    bench.passes(Duration.ofSeconds(30)).hears(counted(325, 5)).hears(counted(325, 6));
+    bench.passes(Duration.ofSeconds(31)).hears(counted(325, 0));
+    assertThat(bench.signal().good()).isFalse();
+    bench.hears(counted(326, 1));
+    isGood(bench, 326, Duration.ZERO);
+  }
+
+  /** HAZARDS F09: a stretch of an hour ago is sent again while the probe is dead. */
+  @Test
+  void aReplayOfOldNumbersNeverMakesAStaleSensorGood() {
+    SensingBench bench = bench(SensingBench.COUNTED);
+    for (int n = 104; n <= 107; n++) {
+      bench.hears(counted(370, n)).passes(Duration.ofSeconds(1));
+    }
+    bench.passes(Duration.ofSeconds(60));
+    for (int n = 60; n <= 107; n++) {
+      bench.hears(counted(320, n)).passes(Duration.ofSeconds(1));
+      assertThat(bench.signal().good()).isFalse();
+    }
+    isNot(
+        bench,
+        Quality.BAD,
+        "without a usable message for 109 s: count 107 came after 107;"
+            + " a restart would begin at 10 or below");
+    bench.hears(counted(371, 108));
+    isGood(bench, 371, Duration.ZERO);
+  }
+
+  @Test
+  void anOldLowNumberDoesNotOpenTheWayForAReplayFurtherOn() {
+    SensingBench bench = bench(SensingBench.COUNTED).hears(counted(370, 107));
+    bench.passes(Duration.ofSeconds(61)).hears(counted(320, 7)).hears(counted(320, 60));
+    bench.hears(counted(320, 61)).hears(counted(320, 18));
+    assertThat(bench.signal().good()).isFalse();
+  }
+
+  @Test
+  void anOldLowNumberIsForgottenWhenTheSeriesGoesOn() {
+    SensingBench bench = bench(SensingBench.COUNTED).hears(counted(370, 12));
+    bench.hears(counted(320, 3)).hears(counted(371, 13));
+    bench.passes(Duration.ofSeconds(61)).hears(counted(320, 11));
+    assertThat(bench.signal().good()).isFalse();
   }
 
   @Test
@@ -238,16 +306,28 @@ class SensorTest {
 
   /** A time taken from the far future before the clock was trusted does not block for ever. */
   @Test
-  void aDeviceClockThatIsSetBackIsFollowedOnceTheOldValueIsStale() {
+  void aDeviceTimeThatATrustedClockDisprovesIsForgotten() {
     SensingBench bench = bench(SensingBench.TIMED);
     bench.trusted = false;
     bench.hears(timed(320, "2099-01-01T00:00:00Z"));
+    bench.hears(timed(330, "2026-01-15T02:00:00Z"));
+    isGood(bench, 320, Duration.ZERO);
     bench.trusted = true;
     bench.hears(timed(330, "2026-01-15T02:00:01Z"));
-    isGood(bench, 320, Duration.ZERO);
-    bench.passes(Duration.ofSeconds(60)).hears(timed(330, "2026-01-15T02:01:01Z"));
-    isNot(bench, Quality.BAD, "silent for 60 s");
-    bench.passes(Duration.ofSeconds(1)).hears(timed(331, "2026-01-15T02:01:02Z"));
+    isGood(bench, 330, Duration.ZERO);
+  }
+
+  /** Within the tolerance of the clock a replay would pass, so it must rise all the same. */
+  @Test
+  void aDeviceTimeThatFellIsLateUntilItIsPast() {
+    SensingBench bench = bench(SensingBench.TIMED).hears(timed(320, "2026-01-15T02:01:30Z"));
+    bench.passes(Duration.ofSeconds(60));
+    bench.hears(timed(330, "2026-01-15T02:01:00Z")).hears(timed(330, "2026-01-15T02:01:01Z"));
+    isNot(
+        bench,
+        Quality.BAD,
+        "without a usable message for 60 s: its time is not later than the last one");
+    bench.passes(Duration.ofSeconds(31)).hears(timed(331, "2026-01-15T02:01:31Z"));
     isGood(bench, 331, Duration.ZERO);
   }
 
@@ -289,10 +369,11 @@ class SensorTest {
   }
 
   @Test
-  void aStaleSensorIsSilentWhateverElseIsWrong() {
+  void aStaleSensorIsBadWhateverElseIsWrongAndSaysBoth() {
     SensingBench bench = bench(SensingBench.REDOX).hears("320").hears("0");
     bench.passes(Duration.ofSeconds(75));
-    isNot(bench, Quality.BAD, "silent for 75 s");
+    isNot(
+        bench, Quality.BAD, "without a usable message for 75 s: \"0\" is outside 50.0 to 700.0 mV");
   }
 
   @Test
