@@ -39,6 +39,7 @@ import org.eclipse.paho.mqttv5.common.MqttException;
 import org.eclipse.paho.mqttv5.common.MqttMessage;
 import org.eclipse.paho.mqttv5.common.packet.MqttProperties;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.condition.DisabledIfSystemProperty;
 import org.junit.jupiter.api.condition.EnabledIfSystemProperty;
 import org.junit.jupiter.api.io.TempDir;
 
@@ -49,11 +50,10 @@ import org.junit.jupiter.api.io.TempDir;
  * <p>The bench configuration: no shortest rest between doses and no allowance to speak of, so that
  * a dose can be started and ended two thousand times; everything else is as ever, the reservation
  * on disk before each run too. The two are measured in turns, so that both see the same machine.
+ * The bars are held on a quiet machine, on request; a short form always runs and tells its figures.
  */
-@EnabledIfSystemProperty(named = "tidewarden.quiet", matches = "true")
 class LatencyTest {
-  private static final int WARM = 3_000;
-  private static final int COUNTED = 2_000;
+  private static final String QUIET = "tidewarden.quiet";
   private static final int TURN = 100;
   private static final int TRIES = 4;
 
@@ -63,10 +63,25 @@ class LatencyTest {
   private static final double MEDIAN_OVER_MILLIS = 0.15;
   private static final double P99_OVER_MILLIS = 0.6;
 
+  /** A gross fault: any machine that is not out of its senses stays far below it. */
+  private static final double GROSS_MEDIAN_OVER_MILLIS = 5;
+
   @TempDir Path directory;
 
   @Test
+  @DisabledIfSystemProperty(named = QUIET, matches = "true")
+  void aReadingSoonBecomesARestOnAnyMachine() throws Exception {
+    bench(300, 200, GROSS_MEDIAN_OVER_MILLIS, Double.MAX_VALUE);
+  }
+
+  @Test
+  @EnabledIfSystemProperty(named = QUIET, matches = "true")
   void aReadingBecomesARestHardlySlowerThanABareEcho() throws Exception {
+    bench(3_000, 2_000, MEDIAN_OVER_MILLIS, P99_OVER_MILLIS);
+  }
+
+  private void bench(int warm, int counted, double mostMedianOver, double mostP99Over)
+      throws Exception {
     try (Mosquitto broker = Mosquitto.withoutDelay()) {
       URI uri = broker.start();
       Daemon daemon = Daemon.start(bench(uri), Watcher.SILENT);
@@ -74,36 +89,39 @@ class LatencyTest {
           Client echo = new Client(uri, "echo")) {
         echo.answersTo("bench/ask", "bench/answer");
         person.listensTo("bench/answer", "lab/lagoon/ozone/set");
-        measure(person, WARM);
+        measure(person, warm);
         String told = "";
         for (int attempt = 1; attempt <= TRIES; attempt++) {
-          double[][] millis = measure(person, COUNTED);
+          double[][] millis = measure(person, counted);
           double median = at(millis[1], 0.5) - at(millis[0], 0.5);
           double p99 = at(millis[1], 0.99) - at(millis[0], 0.99);
-          told =
-              String.format(
-                  Locale.ROOT,
-                  "reading to rest: median %.3f ms, 99 %% %.3f ms; bare echo: median %.3f ms, 99 %%"
-                      + " %.3f ms; over it by %.3f and %.3f ms (%d times each, try %d)",
-                  at(millis[1], 0.5),
-                  at(millis[1], 0.99),
-                  at(millis[0], 0.5),
-                  at(millis[0], 0.99),
-                  median,
-                  p99,
-                  COUNTED,
-                  attempt);
+          told = told(millis, median, p99, attempt);
           System.out.println(told);
-          if (median <= MEDIAN_OVER_MILLIS && p99 <= P99_OVER_MILLIS) {
-            Files.writeString(Path.of("target", "latency.txt"), told + "\n");
+          Files.writeString(Path.of("target", "latency.txt"), told + "\n");
+          if (median <= mostMedianOver && p99 <= mostP99Over) {
             return;
           }
         }
-        assertThat(told).as("within the bar on a quiet machine").isEmpty();
+        assertThat(told).as("over the bar in every try").isEmpty();
       } finally {
         daemon.stop("the bench is over", Exit.OK);
       }
     }
+  }
+
+  private static String told(double[][] millis, double median, double p99, int attempt) {
+    return String.format(
+        Locale.ROOT,
+        "reading to rest: median %.3f ms, 99 %% %.3f ms; bare echo: median %.3f ms, 99 %%"
+            + " %.3f ms; over it by %.3f and %.3f ms (%d times each, try %d)",
+        at(millis[1], 0.5),
+        at(millis[1], 0.99),
+        at(millis[0], 0.5),
+        at(millis[0], 0.99),
+        median,
+        p99,
+        millis[0].length,
+        attempt);
   }
 
   /** Times of the echo and of the rest, ms, in turns. */
