@@ -2,6 +2,7 @@ package io.github.tidewarden.config;
 
 import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.Condition.Above;
+import io.github.tidewarden.interlock.Condition.AllOf;
 import io.github.tidewarden.interlock.Condition.AnyOf;
 import io.github.tidewarden.interlock.Condition.Apart;
 import io.github.tidewarden.interlock.Condition.Below;
@@ -33,6 +34,9 @@ final class ConditionText {
   String of(Condition condition) {
     if (condition instanceof Not not) {
       return join(not.part(), true, " and ");
+    }
+    if (condition instanceof AllOf all) {
+      return all.parts().stream().map(this::of).collect(Collectors.joining(" and "));
     }
     return join(condition, false, " or ");
   }

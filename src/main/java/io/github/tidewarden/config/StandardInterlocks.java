@@ -7,6 +7,7 @@ import static io.github.tidewarden.interlock.TankFunction.TOP_OFF;
 import io.github.tidewarden.interlock.Arming;
 import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.Condition.Above;
+import io.github.tidewarden.interlock.Condition.AllOf;
 import io.github.tidewarden.interlock.Condition.AnyOf;
 import io.github.tidewarden.interlock.Condition.Apart;
 import io.github.tidewarden.interlock.Condition.Below;
@@ -188,15 +189,26 @@ final class StandardInterlocks {
               .stops(OZONE, EXCHANGE, TOP_OFF));
     }
     if (!with(Measure.LEVEL).isEmpty()) {
-      made.add(
-          new InterlockDraft("level-high", any(Measure.LEVEL, s -> new Above(s.name(), s.high())))
-              .latches(LATCH)
-              .stops(OZONE, EXCHANGE, TOP_OFF));
+      made.add(levelHigh().stops(OZONE, EXCHANGE, TOP_OFF));
       made.add(
           new InterlockDraft("level-low", anyUnderItsLow(Measure.LEVEL))
               .rests(REST)
               .stops(EXCHANGE));
     }
+  }
+
+  /**
+   * When the return stops, the water of the pipes comes down into the sump, and takes minutes to go
+   * up again: that forbids, but latches nothing. Only with the return running is a level that stays
+   * too high a fault.
+   */
+  private InterlockDraft levelHigh() {
+    Condition high = any(Measure.LEVEL, s -> new Above(s.name(), s.high()));
+    InterlockDraft draft = new InterlockDraft("level-high", high);
+    return with(Measure.RUNNING).isEmpty()
+        ? draft.latches(LATCH)
+        : draft.latchesWhen(
+            new AllOf(List.of(high, any(Measure.RUNNING, s -> new Is(s.name(), true)))), REST);
   }
 
   private void newWater() {

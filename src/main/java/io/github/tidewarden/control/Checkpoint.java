@@ -1,5 +1,6 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.exchange.Portion;
 import io.github.tidewarden.schedule.RollingTotal;
 import io.github.tidewarden.schedule.Spend;
 import java.time.Instant;
@@ -74,6 +75,7 @@ public final class Checkpoint {
       fields.put("open-window", open);
     }
     fields.put("closed-windows", memory.closed());
+    fields.put("water", of(memory.water()));
     return fields;
   }
 
@@ -95,7 +97,60 @@ public final class Checkpoint {
         fields.has("open-run") ? run(fields.fields("open-run")) : null,
         fields.count("last-run"),
         fields.has("open-window") ? window(fields.fields("open-window")) : null,
-        texts(fields.list("closed-windows")));
+        texts(fields.list("closed-windows")),
+        water(fields.fields("water")));
+  }
+
+  private static Map<String, Object> of(WaterMemory memory) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("drained", memory.drained().spends().stream().map(Checkpoint::of).toList());
+    fields.put("last-portion", memory.lastPortion());
+    fields.put(Fields.DRAIN_SHARE, memory.drainShare());
+    fields.put(Fields.FILL_SHARE, memory.fillShare());
+    fields.put("apart-ml", memory.apartMillilitres());
+    fields.put("accounted", memory.accounted() == null ? "" : memory.accounted().toString());
+    Portion portion = memory.portion();
+    if (portion != null) {
+      Map<String, Object> open = new LinkedHashMap<>();
+      open.put(Fields.PORTION, portion.number());
+      open.put(Fields.NIGHT, portion.night().toString());
+      open.put(Fields.WINDOW, portion.window());
+      open.put(Fields.PORTION_ML, portion.millilitres());
+      open.put(Fields.BEFORE_UM, portion.beforeMicrometres());
+      open.put(Fields.TARGET_UM, portion.targetMicrometres());
+      open.put("filling", portion.stage() == Portion.Stage.FILLING);
+      open.put(Fields.OUT_ML, portion.outMillilitres());
+      open.put(Fields.LEVEL_UM, portion.drainedMicrometres());
+      fields.put("open-portion", open);
+    }
+    return fields;
+  }
+
+  private static WaterMemory water(Fields fields) {
+    List<Spend> drained = new ArrayList<>();
+    fields.list("drained").forEach(spend -> drained.add(spend(Fields.of(spend))));
+    String accounted = fields.text("accounted");
+    return new WaterMemory(
+        RollingTotal.of(drained),
+        fields.has("open-portion") ? portion(fields.fields("open-portion")) : null,
+        fields.count("last-portion"),
+        fields.count(Fields.DRAIN_SHARE),
+        fields.count(Fields.FILL_SHARE),
+        fields.count("apart-ml"),
+        accounted.isEmpty() ? null : LocalDate.parse(accounted));
+  }
+
+  private static Portion portion(Fields fields) {
+    return new Portion(
+        fields.count(Fields.PORTION),
+        fields.date(Fields.NIGHT),
+        fields.text(Fields.WINDOW),
+        fields.count(Fields.PORTION_ML),
+        fields.count(Fields.BEFORE_UM),
+        fields.count(Fields.TARGET_UM),
+        fields.flag("filling") ? Portion.Stage.FILLING : Portion.Stage.DRAINING,
+        fields.count(Fields.OUT_ML),
+        fields.count(Fields.LEVEL_UM));
   }
 
   private static Run run(Fields fields) {
@@ -116,7 +171,7 @@ public final class Checkpoint {
     fields.put("end-mono-ms", spend.endMonoMillis());
     fields.put("end", spend.wallEnd().toString());
     fields.put("trusted", spend.trusted());
-    fields.put("spent-ms", spend.spentMillis());
+    fields.put("spent", spend.amount());
     return fields;
   }
 
@@ -127,7 +182,7 @@ public final class Checkpoint {
         fields.count("end-mono-ms"),
         Instant.parse(fields.text("end")),
         fields.flag("trusted"),
-        fields.count("spent-ms"));
+        fields.count("spent"));
   }
 
   private static List<String> texts(List<?> list) {

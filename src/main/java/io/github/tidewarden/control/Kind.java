@@ -30,6 +30,14 @@ public enum Kind {
   REST,
   /** A run's true bound is known; what was reserved and not used goes back. */
   SETTLED,
+  /** A portion of water is to be exchanged; permits it. */
+  PORTION,
+  /** What went out of a portion is known by the level. */
+  DRAINED,
+  /** A portion is done: what went out and came in. */
+  FILLED,
+  /** A night's exchange is over: what was owed, what was exchanged, what lapsed. */
+  EXCHANGED,
   /** Why a wanted run did not start; written when the causes change. */
   REFUSED,
   /** Something the keeper should know that stops nothing. */

@@ -21,6 +21,7 @@ import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.TreeMap;
 import java.util.TreeSet;
@@ -129,6 +130,9 @@ final class Narrator {
   }
 
   private List<String> stopped(String interlock) {
+    if (WaterMemory.faults(interlock)) {
+      return List.of(TankFunction.EXCHANGE.word());
+    }
     return turn.tank.spec.interlocks().stream()
         .filter(spec -> spec.name().equals(interlock))
         .flatMap(spec -> spec.stops().stream().sorted())
@@ -338,12 +342,17 @@ final class Narrator {
 
   // The tank's state topic.
 
+  private String exchange() {
+    return turn.water.rule().phase().name().toLowerCase(Locale.ROOT);
+  }
+
   /** The retained state: at once when something changed, else now and then. */
   void tellsState(List<Stop> stops) {
     boolean runsNow = turn.lease != null;
     TreeSet<String> names = new TreeSet<>();
     stops.forEach(stop -> names.add(stop.name()));
-    String key = runsNow + " " + (turn.window != null) + names + turn.memory.latches().keySet();
+    String key =
+        runsNow + exchange() + (turn.window != null) + names + turn.memory.latches().keySet();
     boolean same = key.equals(state);
     if (same && turn.now.since(stateNanos) < STATE_NANOS) {
       return;
@@ -355,6 +364,9 @@ final class Narrator {
     content.put("ozone", turn.tank.spec.ozone() == null ? "none" : runsNow ? "run" : "rest");
     content.put(
         "why", stops.isEmpty() ? proposal : stops.get(0).name() + ": " + stops.get(0).why());
+    if (turn.tank.spec.exchange() != null) {
+      content.put("exchange", exchange());
+    }
     content.put("window", turn.window == null ? "closed" : "open");
     content.put("given-ms", turn.memory.spentInNightMillis(turn.plan.night()));
     content.put("latched", List.copyOf(turn.memory.latches().keySet()));

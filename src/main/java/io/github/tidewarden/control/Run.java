@@ -16,6 +16,6 @@ record Run(long number, LocalDate night, long reservedMillis, @Nullable Spend sp
 
   /** What counts against the allowance, ms: all that is reserved until the run has ended. */
   long countedMillis() {
-    return spend == null ? reservedMillis : spend.spentMillis();
+    return spend == null ? reservedMillis : spend.amount();
   }
 }

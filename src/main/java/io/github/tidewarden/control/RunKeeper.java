@@ -64,7 +64,7 @@ final class RunKeeper {
     fields.put(Fields.RESERVE_MS, nanos / 1_000_000);
     fields.put(Fields.RESERVE_MG, turn.narrator.milligrams(nanos / 1_000_000));
     fields.putAll(turn.narrator.vector());
-    turn.reserve(proposal.why(), fields);
+    turn.reserve(Kind.RESERVED, proposal.why(), fields);
   }
 
   private void begins(OzoneDosing.Proposal proposal, Lease lease) {
@@ -118,17 +118,17 @@ final class RunKeeper {
     }
     Lease last = turn.ended;
     if (last == null) {
-      settled(run, run.spend().spentMillis(), "nothing had run");
+      settled(run, run.spend().amount(), "nothing had run");
       return;
     }
     Long confirmed =
         turn.device(Objects.requireNonNull(turn.tank.spec.ozone()).generator())
             .restConfirmedNanos();
     if (confirmed != null) {
-      long spent = Math.min(run.spend().spentMillis(), millisUp(confirmed - last.startedNanos()));
+      long spent = Math.min(run.spend().amount(), millisUp(confirmed - last.startedNanos()));
       settled(run, spent, "the device confirmed its rest");
     } else if (turn.now.since(last.boundNanos()) >= 0) {
-      settled(run, run.spend().spentMillis(), "its last lease has run out");
+      settled(run, run.spend().amount(), "its last lease has run out");
     }
   }
 

@@ -99,7 +99,7 @@ public final class Site {
     fields.putAll(start);
     AuditRecord record = AuditRecord.of(now, "", Kind.START, "the daemon started", fields);
     effects.add(new Effect.Write(record, 0));
-    SiteMemory started = memory.apply(record);
+    SiteMemory started = latchedIfRenamed(recovered, memory.apply(record), now, effects);
     Map<String, TankState> states = new TreeMap<>();
     tanks.forEach(
         (name, tank) ->
@@ -108,6 +108,42 @@ public final class Site {
         new SiteState(started, states, Map.of(), 0, 0, 0, now.monoNanos()),
         effects,
         now.monoNanos());
+  }
+
+  /**
+   * A tank without a past, while one that was latched or has spent something is gone: it may be the
+   * same under another name, and a new name must not release what the old one had.
+   */
+  private SiteMemory latchedIfRenamed(
+      SiteMemory recovered, SiteMemory started, Moment now, List<Effect> effects) {
+    List<String> gone =
+        recovered.tanks().keySet().stream()
+            .filter(name -> !tanks.containsKey(name))
+            .filter(name -> recovered.tank(name).holds(started.boot(), now))
+            .toList();
+    SiteMemory memory = started;
+    for (String name : gone.isEmpty() ? List.<String>of() : List.copyOf(tanks.keySet())) {
+      if (!recovered.tanks().containsKey(name)) {
+        Map<String, Object> fields = new LinkedHashMap<>();
+        fields.put(Fields.NIGHT, Nights.nightOf(now.wall(), spec.zone()).toString());
+        fields.put(Fields.NAME, TankMemory.NEW_NAME);
+        fields.put(Fields.LATCHED, true);
+        AuditRecord record =
+            AuditRecord.of(
+                now,
+                name,
+                Kind.LATCHED,
+                name
+                    + " is new while "
+                    + String.join(", ", gone)
+                    + ", with latches or time spent, is gone; if it was renamed, see to what was"
+                    + " latched before the reset",
+                fields);
+        memory = memory.apply(record);
+        effects.add(new Effect.Write(record, 0));
+      }
+    }
+    return memory;
   }
 
   /** One step. */

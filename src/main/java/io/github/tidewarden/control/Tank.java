@@ -2,9 +2,12 @@ package io.github.tidewarden.control;
 
 import io.github.tidewarden.dosing.OzoneDosing;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.Exchange;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.gate.PumpGate;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.Devices;
 import io.github.tidewarden.interlock.Interlocks;
@@ -39,6 +42,7 @@ final class Tank {
   final Devices devices;
   final Gate gate;
   final @Nullable OzoneDosing dosing;
+  final @Nullable Exchange exchange;
   final Map<String, List<SensorSpec>> sensorsByTopic = new TreeMap<>();
   final Map<String, List<String>> actuatorsByTopic = new TreeMap<>();
   private final int index;
@@ -67,10 +71,16 @@ final class Tank {
             spec.interlocks(),
             spec.sensors(),
             ozone == null ? Map.of() : Map.of(TankFunction.OZONE, ozone.probes()),
-            devices.latches());
+            latches());
     dosing = ozone == null ? null : new OzoneDosing(ozone);
+    ExchangeSpec water = spec.exchange();
+    exchange = water == null ? null : new Exchange(water);
     gate =
-        new Gate(spec.name(), spec.actuators(), ozone == null ? null : limits(ozone, hard), null);
+        new Gate(
+            spec.name(),
+            spec.actuators(),
+            ozone == null ? null : limits(ozone, hard),
+            water == null ? null : limits(water, hard));
     for (SensorSpec sensor : spec.sensors()) {
       sensorsByTopic.computeIfAbsent(sensor.topic(), topic -> new ArrayList<>()).add(sensor);
     }
@@ -80,6 +90,37 @@ final class Tank {
                 actuatorsByTopic
                     .computeIfAbsent(confirm.topic(), topic -> new ArrayList<>())
                     .add(name));
+  }
+
+  /** What each latch that is not an interlock's own stops. */
+  private Map<String, TankFunction> latches() {
+    Map<String, TankFunction> latches = new TreeMap<>(devices.latches());
+    for (Exchange.Latch latch : Exchange.Latch.values()) {
+      latches.put(latch.word(), TankFunction.EXCHANGE);
+    }
+    return latches;
+  }
+
+  private PumpGate.Limits limits(ExchangeSpec water, HardLimits hard) {
+    ExchangeSpec.Level level = water.level();
+    return new PumpGate.Limits(
+        water.drain().name(),
+        water.fill().name(),
+        hold(),
+        water.kind() == ExchangeSpec.Kind.PAIRED,
+        level == null ? Double.NEGATIVE_INFINITY : level.lowMillimetres(),
+        level == null ? Double.POSITIVE_INFINITY : level.highMillimetres(),
+        Math.round(hard.exchangePer24hPercent() * 10 * spec.waterLitres()),
+        Math.round(water.imbalanceLitres() * 1000));
+  }
+
+  /** The name of what holds top-off; null for a tank without. */
+  @Nullable String hold() {
+    return spec.actuators().stream()
+        .filter(actuator -> actuator.function() == TankFunction.TOP_OFF)
+        .map(ActuatorSpec::name)
+        .findFirst()
+        .orElse(null);
   }
 
   /** The hard ceiling is given against Ag/AgCl 3 M KCl, the tank's own against its electrode. */
@@ -173,6 +214,7 @@ final class Tank {
         null,
         watchedUntil,
         false,
+        WaterState.atBoot(now),
         Story.NOTHING);
   }
 

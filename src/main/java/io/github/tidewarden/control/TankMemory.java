@@ -26,6 +26,7 @@ import org.jspecify.annotations.Nullable;
  * @param lastRun the highest run number whose account was ever closed
  * @param opened the window that is open; null for none
  * @param closed ids of the windows that closed last, oldest first
+ * @param water what was exchanged, and the portion under way
  */
 public record TankMemory(
     Map<String, String> latches,
@@ -35,7 +36,8 @@ public record TankMemory(
     @Nullable Run run,
     long lastRun,
     @Nullable OpenedWindow opened,
-    List<String> closed) {
+    List<String> closed,
+    WaterMemory water) {
 
   /** How many closed windows are remembered; a tank has fewer in two nights. */
   static final int MOST_CLOSED = 64;
@@ -54,9 +56,21 @@ public record TankMemory(
   /** The latch of a tank whose past could not be read back. */
   public static final String UNREADABLE = "audit-unreadable";
 
+  /** The latch of a tank that may be another one under a new name. */
+  public static final String NEW_NAME = "new-name";
+
   /** A tank without a past. */
   public static final TankMemory BLANK =
-      new TankMemory(Map.of(), null, Map.of(), RollingTotal.NOTHING, null, 0, null, List.of());
+      new TankMemory(
+          Map.of(),
+          null,
+          Map.of(),
+          RollingTotal.NOTHING,
+          null,
+          0,
+          null,
+          List.of(),
+          WaterMemory.BLANK);
 
   /**
    * A window that has opened.
@@ -75,6 +89,13 @@ public record TankMemory(
     latches = Collections.unmodifiableSortedMap(new TreeMap<>(latches));
     counts = Collections.unmodifiableSortedMap(new TreeMap<>(counts));
     closed = List.copyOf(closed);
+  }
+
+  /** Whether it holds what must not be forgotten: a latch, or something spent in the last 24 h. */
+  boolean holds(String boot, Moment now) {
+    return !latches.isEmpty()
+        || spentIn24hMillis(boot, now) > 0
+        || water.drainedIn24h(boot, now) > 0;
   }
 
   /** Running time counted against a night, ms: closed accounts, and the open one in full. */
@@ -105,6 +126,10 @@ public record TankMemory(
    * @param boot the boot in which it was written
    */
   TankMemory apply(AuditRecord record, String boot) {
+    return ozone(record, boot).withWater(water.apply(record, boot));
+  }
+
+  private TankMemory ozone(AuditRecord record, String boot) {
     Fields fields = new Fields(record.fields());
     return switch (record.kind()) {
       case START -> crashed(record, boot);
@@ -167,7 +192,7 @@ public record TankMemory(
         Spend.endingAt(end, boot, open.night(), fields.count(Fields.SPENT_MS) * 1_000_000);
     return settled
         ? account(open.number(), spend)
-        : withRun(new Run(open.number(), open.night(), spend.spentMillis(), spend));
+        : withRun(new Run(open.number(), open.night(), spend.amount(), spend));
   }
 
   private TankMemory account(long number, Spend spend) {
@@ -175,18 +200,19 @@ public record TankMemory(
         latches,
         night,
         counts,
-        spend.spentMillis() == 0 ? total : total.plus(spend),
+        spend.amount() == 0 ? total : total.plus(spend),
         null,
         Math.max(lastRun, number),
         opened,
-        closed);
+        closed,
+        water);
   }
 
   private TankMemory counted(Fields fields, boolean trusted) {
     LocalDate of = trusted || night == null ? fields.date(Fields.NIGHT) : night;
     Map<String, Integer> next = new TreeMap<>(countsIn(of, trusted));
     next.merge(fields.text(Fields.NAME), 1, Integer::sum);
-    return new TankMemory(latches, of, next, total, run, lastRun, opened, closed);
+    return new TankMemory(latches, of, next, total, run, lastRun, opened, closed, water);
   }
 
   private TankMemory latchedIf(Fields fields, String why) {
@@ -201,24 +227,31 @@ public record TankMemory(
             boot,
             fields.date(Fields.NIGHT),
             Duration.ofMinutes(HardLimits.MAX_OZONE_PER_24H_MINUTES).toNanos());
-    return new TankMemory(latches, night, counts, total.plus(all), run, lastRun, opened, closed)
+    return new TankMemory(
+            latches, night, counts, total.plus(all), run, lastRun, opened, closed, water)
         .withLatch(UNREADABLE, record.why());
   }
 
   private TankMemory withLatch(String name, String why) {
     Map<String, String> next = new TreeMap<>(latches);
     next.putIfAbsent(name, why);
-    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed);
+    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, water);
   }
 
   private TankMemory withoutLatch(String name) {
     Map<String, String> next = new TreeMap<>(latches);
     next.remove(name);
-    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed);
+    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, water);
+  }
+
+  private TankMemory withWater(WaterMemory next) {
+    return next.equals(water)
+        ? this
+        : new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, next);
   }
 
   private TankMemory withRun(Run next) {
-    return new TankMemory(latches, night, counts, total, next, lastRun, opened, closed);
+    return new TankMemory(latches, night, counts, total, next, lastRun, opened, closed, water);
   }
 
   private TankMemory opened(String id, AuditRecord record, String boot) {
@@ -230,7 +263,8 @@ public record TankMemory(
         run,
         lastRun,
         new OpenedWindow(id, boot, record.monoMillis(), 0),
-        closed);
+        closed,
+        water);
   }
 
   private TankMemory began() {
@@ -246,7 +280,8 @@ public record TankMemory(
         run,
         lastRun,
         new OpenedWindow(open.id(), open.boot(), open.monoMillis(), open.runs() + 1),
-        closed);
+        closed,
+        water);
   }
 
   private TankMemory closed(String id) {
@@ -264,7 +299,8 @@ public record TankMemory(
         run,
         lastRun,
         open != null && open.id().equals(id) ? null : open,
-        next);
+        next,
+        water);
   }
 
   /**
@@ -295,10 +331,10 @@ public record TankMemory(
         last.endMonoMillis(),
         last.wallEnd(),
         last.trusted(),
-        Math.addExact(one.spentMillis(), other.spentMillis()));
+        Math.addExact(one.amount(), other.amount()));
   }
 
-  private static Moment moment(AuditRecord record, Duration ahead) {
+  static Moment moment(AuditRecord record, Duration ahead) {
     Instant wall = record.at().plus(ahead);
     return new Moment(wall, record.monoMillis() * 1_000_000 + ahead.toNanos(), record.trusted());
   }

@@ -32,6 +32,7 @@ import org.jspecify.annotations.Nullable;
  * @param watchedUntil trusted time until which the windows were watched over; one that ended later
  *     and has no record was missed; null when never
  * @param faulted whether a step of this tank failed, so that it only rests
+ * @param water where the exchange stands
  * @param story what is being told of the present window, run and signals
  */
 record TankState(
@@ -51,6 +52,7 @@ record TankState(
     @Nullable NightPlan plan,
     @Nullable Instant watchedUntil,
     boolean faulted,
+    WaterState water,
     Story story) {
 
   /**
@@ -80,6 +82,7 @@ record TankState(
         plan,
         watchedUntil,
         faulted,
+        water,
         story);
   }
 
@@ -111,6 +114,7 @@ record TankState(
         plan,
         watchedUntil,
         failed,
+        water,
         story);
   }
 }

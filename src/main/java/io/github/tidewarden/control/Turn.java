@@ -2,6 +2,7 @@ package io.github.tidewarden.control;
 
 import io.github.tidewarden.dosing.OzoneDosing;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.Lease;
@@ -33,6 +34,7 @@ import java.util.Objects;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -72,12 +74,13 @@ final class Turn {
   TankState.@Nullable Pending pending;
   @Nullable Instant watchedUntil;
   @Nullable OpenWindow window;
+  WaterState water;
   private long lastTicket;
-  private boolean linkUp;
+  boolean linkUp;
   private long settledNanos;
   private long retryNanos;
   private boolean reconnected;
-  private String interruption = "";
+  String interruption = "";
 
   Turn(Tank tank, TankState before, Moment now) {
     this.tank = tank;
@@ -96,6 +99,7 @@ final class Turn {
     linkUp = before.linkUp();
     settledNanos = before.settledNanos();
     retryNanos = before.retryNanos();
+    water = before.water();
     NightPlan known = before.plan();
     plan = known != null && known.interval().contains(now.wall()) ? known : planOfNow();
     narrator = new Narrator(this);
@@ -141,6 +145,7 @@ final class Turn {
         plan,
         watchedUntil,
         before.faulted(),
+        water,
         narrator.story());
   }
 
@@ -158,6 +163,7 @@ final class Turn {
     } else if (event instanceof Event.LinkDown down) {
       linkUp = false;
       interruption = "the broker was lost: " + down.why();
+      devicesUnheard();
     } else if (event instanceof Event.Undelivered undelivered) {
       interruption = "a command did not get to the broker: " + undelivered.why();
     } else if (event instanceof Event.Synced synced) {
@@ -213,11 +219,18 @@ final class Turn {
       interruption = "the broker was lost and is back";
     }
     distrustAll("nothing heard since the broker was reached");
-    tank.spec
-        .actuators()
-        .forEach(actuator -> devices.put(actuator.name(), device(actuator.name()).unheard()));
+    devicesUnheard();
     tank.gate.restAll().forEach(this::send);
     narrator.tellsAllTrips();
+  }
+
+  /** No run outlives a gap, and a device's report from before it proves nothing. */
+  private void devicesUnheard() {
+    tank.spec
+        .actuators()
+        .forEach(
+            actuator ->
+                devices.put(actuator.name(), device(actuator.name()).toldToRest(now).unheard()));
   }
 
   private void distrustAll(String why) {
@@ -259,7 +272,9 @@ final class Turn {
             : ozone.probes().stream().map(n -> Objects.requireNonNull(signals.get(n))).toList();
     window = new WindowKeeper(this).openWindow();
     narrator.followsRedox();
-    Situation situation = situation(running);
+    ExchangeSpec exchange = tank.spec.exchange();
+    WaterKeeper keeper = exchange == null ? null : new WaterKeeper(this, exchange);
+    Situation situation = situation(running, keeper);
     Interlocks.Outcome guarded = tank.interlocks.evaluate(interlocks, situation);
     interlocks = guarded.state();
     narrator.tells(guarded.events());
@@ -267,20 +282,23 @@ final class Turn {
     devices.putAll(watched.devices());
     narrator.tells(watched.events());
     watched.toRest().forEach(name -> send(tank.gate.rest(name)));
+    List<Stop> stops = new ArrayList<>(guarded.stops());
+    stops.addAll(watched.stops());
     if (rule != null && state != null && ozone != null) {
-      List<Stop> stops = new ArrayList<>(guarded.stops());
-      stops.addAll(watched.stops());
       OzoneDosing.Proposal proposal =
           rule.propose(state, now, window != null, lease != null, probes);
       dosing = proposal.state();
       decide(proposal, stops, probes);
       narrator.tellsRefusal(proposal, stops);
     }
+    if (keeper != null) {
+      water = keeper.cycle(stops);
+    }
     narrator.tellsQualities();
     narrator.tellsState(guarded.stops());
   }
 
-  private Situation situation(boolean running) {
+  private Situation situation(boolean running, @Nullable WaterKeeper keeper) {
     OpenWindow open = window;
     OzoneSpec ozone = tank.spec.ozone();
     boolean wanted =
@@ -291,10 +309,21 @@ final class Turn {
     return new Situation(
         now,
         signals,
-        wanted ? EnumSet.of(TankFunction.OZONE) : Set.of(),
-        running ? EnumSet.of(TankFunction.OZONE) : Set.of(),
+        functions(wanted, keeper != null && keeper.wanted()),
+        functions(running, keeper != null && keeper.running()),
         memory.latches(),
         memory.countsIn(plan.night(), now.trusted()));
+  }
+
+  private static Set<TankFunction> functions(boolean ozone, boolean exchange) {
+    Set<TankFunction> functions = EnumSet.noneOf(TankFunction.class);
+    if (ozone) {
+      functions.add(TankFunction.OZONE);
+    }
+    if (exchange) {
+      functions.add(TankFunction.EXCHANGE);
+    }
+    return functions;
   }
 
   private void decide(OzoneDosing.Proposal proposal, List<Stop> stops, List<Signal> probes) {
@@ -305,6 +334,9 @@ final class Turn {
     stops.stream()
         .filter(stop -> stop.function() == TankFunction.OZONE)
         .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
+    if (memory.water().portion() != null) {
+      forbidden.add("a portion of water is under way");
+    }
     OpenWindow open = window;
     Gate.Decision decision =
         tank.gate.decideOzone(
@@ -349,7 +381,7 @@ final class Turn {
     send(rest, null);
   }
 
-  private void send(Command command, @Nullable Lease granted) {
+  void send(Command command, @Nullable Lease granted) {
     sends.add(new Effect.Send(command));
     Device device = device(command.actuator());
     devices.put(
@@ -365,12 +397,12 @@ final class Turn {
   }
 
   /** Writes a record that permits something; it is remembered when it is on disk. */
-  void reserve(String why, Map<String, Object> fields) {
+  void reserve(Kind kind, String why, Map<String, Object> fields) {
     if (pending != null || now.since(retryNanos) < 0) {
       return;
     }
     lastTicket = tank.ticketAfter(lastTicket);
-    AuditRecord record = record(Kind.RESERVED, why, fields);
+    AuditRecord record = record(kind, why, fields);
     pending = new TankState.Pending(lastTicket, record);
     others.add(new Effect.Write(record, lastTicket));
   }
@@ -382,10 +414,15 @@ final class Turn {
     return AuditRecord.of(now, tank.spec.name(), kind, why, all);
   }
 
+  private List<Lease> leases() {
+    return Stream.of(lease, water.drain().lease(), water.fill().lease(), water.hold())
+        .filter(Objects::nonNull)
+        .toList();
+  }
+
   private long wakeNanos() {
     long wake = now.monoNanos() + LONGEST_SLEEP_NANOS;
-    Lease live = lease;
-    if (live != null) {
+    for (Lease live : leases()) {
       // One that is due and was not renewed waits for something else, which wakes by itself.
       long due = live.sentNanos() + TimeUnit.SECONDS.toNanos(live.seconds()) / 3;
       wake = due - now.monoNanos() > 0 ? Math.min(wake, due) : wake;

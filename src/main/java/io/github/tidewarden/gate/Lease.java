@@ -29,7 +29,7 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
   }
 
   /** After how many seconds a device given this lease is at rest for certain. */
-  static int boundSeconds(int leaseSeconds) {
+  public static int boundSeconds(int leaseSeconds) {
     return leaseSeconds + expirySeconds(leaseSeconds);
   }
 

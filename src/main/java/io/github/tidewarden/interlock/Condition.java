@@ -129,6 +129,24 @@ public sealed interface Condition {
     }
   }
 
+  /** True only when every part is true; false when at least one is false. */
+  record AllOf(List<Condition> parts) implements Condition {
+    /** Copies the list. */
+    public AllOf {
+      parts = List.copyOf(parts);
+    }
+
+    @Override
+    public Verdict verdict(Map<String, Signal> signals) {
+      return new Not(new AnyOf(parts.stream().<Condition>map(Not::new).toList())).verdict(signals);
+    }
+
+    @Override
+    public Set<String> watched() {
+      return new AnyOf(parts).watched();
+    }
+  }
+
   /** True when the part is false: {@code Not(Above(x, 340))} is "x under 340". */
   record Not(Condition part) implements Condition {
     @Override

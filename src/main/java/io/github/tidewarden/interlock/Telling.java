@@ -1,6 +1,7 @@
 package io.github.tidewarden.interlock;
 
 import io.github.tidewarden.interlock.Condition.Above;
+import io.github.tidewarden.interlock.Condition.AllOf;
 import io.github.tidewarden.interlock.Condition.AnyOf;
 import io.github.tidewarden.interlock.Condition.Apart;
 import io.github.tidewarden.interlock.Condition.Below;
@@ -29,6 +30,9 @@ final class Telling {
                   any.parts().stream()
                       .map(part -> of(part, signals))
                       .collect(Collectors.joining(", ")));
+    }
+    if (condition instanceof AllOf all) {
+      return all.parts().stream().map(part -> of(part, signals)).collect(Collectors.joining(", "));
     }
     if (condition instanceof Not not) {
       return "not: " + of(not.part(), signals);

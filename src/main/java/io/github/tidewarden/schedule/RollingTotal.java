@@ -8,8 +8,8 @@ import java.util.ArrayList;
 import java.util.List;
 
 /**
- * What one actuator has been on for: the account behind a limit in any rolling 24 h and behind the
- * allowance of a night, over restarts and power cuts. Immutable.
+ * What has been spent, of running time or of water: the account behind a limit in any rolling 24 h
+ * and behind the allowance of a night, over restarts and power cuts. Immutable.
  *
  * <p>Where it cannot know it counts too much: a spend counts whole until its end is old enough, and
  * what cannot be dated counts as just ended.
@@ -70,7 +70,7 @@ public final class RollingTotal {
   }
 
   /**
-   * What was spent in the {@code span} before now, ms.
+   * What was spent in the {@code span} before now, ms or mL.
    *
    * @throws IllegalArgumentException when {@code span} is longer than {@link #KEPT}
    */
@@ -80,15 +80,15 @@ public final class RollingTotal {
     }
     return spends.stream()
         .filter(spend -> spend.age(boot, now).compareTo(span) < 0)
-        .mapToLong(Spend::spentMillis)
+        .mapToLong(Spend::amount)
         .reduce(0, Math::addExact);
   }
 
-  /** What was spent of a night's allowance, ms, as far as the night is not over for long. */
+  /** What was spent of a night's allowance, ms or mL, as far as the night is not over for long. */
   public long spentInNight(LocalDate night) {
     return spends.stream()
         .filter(spend -> spend.night().equals(night))
-        .mapToLong(Spend::spentMillis)
+        .mapToLong(Spend::amount)
         .reduce(0, Math::addExact);
   }
 

@@ -7,14 +7,15 @@ import java.time.LocalDate;
 import java.time.temporal.ChronoUnit;
 
 /**
- * Something spent: one run, or what one may have been. Milliseconds, as in the audit.
+ * Something spent: one run, or what one may have been. Running time in milliseconds, water in
+ * millilitres, as in the audit.
  *
  * @param boot in which it ended
  * @param night the night whose allowance it takes
  * @param endMonoMillis monotonic time of its end in that boot, ms, rounded up
  * @param wallEnd wall time of its end, to the ms, rounded up
  * @param trusted whether the wall clock was trusted then
- * @param spentMillis running time at most, ms, never negative
+ * @param amount running time at most, ms, or water, mL; never negative
  */
 public record Spend(
     String boot,
@@ -22,18 +23,18 @@ public record Spend(
     long endMonoMillis,
     Instant wallEnd,
     boolean trusted,
-    long spentMillis) {
+    long amount) {
 
   private static final long NANOS_PER_MILLI = 1_000_000;
 
   /**
    * Checks.
    *
-   * @throws IllegalArgumentException when {@code spentMillis} is negative
+   * @throws IllegalArgumentException when {@code amount} is negative
    */
   public Spend {
-    if (spentMillis < 0) {
-      throw new IllegalArgumentException("a spend of " + spentMillis + " ms");
+    if (amount < 0) {
+      throw new IllegalArgumentException("a spend of " + amount);
     }
   }
 
@@ -41,13 +42,18 @@ public record Spend(
    * What ended, or will have ended, by {@code end}; every fraction of a millisecond counts whole.
    */
   public static Spend endingAt(Moment end, String boot, LocalDate night, long spentNanos) {
+    return of(end, boot, night, roundedUpToMillis(spentNanos));
+  }
+
+  /** An amount whose spending was over by {@code end}, rounded up to the millisecond. */
+  public static Spend of(Moment end, String boot, LocalDate night, long amount) {
     return new Spend(
         boot,
         night,
         roundedUpToMillis(end.monoNanos()),
         end.wall().plusNanos(NANOS_PER_MILLI - 1).truncatedTo(ChronoUnit.MILLIS),
         end.trusted(),
-        roundedUpToMillis(spentNanos));
+        amount);
   }
 
   /**
@@ -71,12 +77,7 @@ public record Spend(
   /** This and an older spend of the same night as one, which ended when this one did. */
   Spend plusOlder(Spend older) {
     return new Spend(
-        boot,
-        night,
-        endMonoMillis,
-        wallEnd,
-        trusted,
-        Math.addExact(spentMillis, older.spentMillis));
+        boot, night, endMonoMillis, wallEnd, trusted, Math.addExact(amount, older.amount));
   }
 
   private static long roundedUpToMillis(long nanos) {

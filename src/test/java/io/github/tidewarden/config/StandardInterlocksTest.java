@@ -174,6 +174,25 @@ class StandardInterlocksTest {
     assertThat(interlock("level-high"))
         .isEqualTo(
             new InterlockSpec(
+                "level-high",
+                high,
+                ALWAYS,
+                false,
+                0,
+                null,
+                0,
+                new Condition.AllOf(List.of(high, new Is("circulation", true))),
+                seconds(600),
+                0,
+                ALL));
+  }
+
+  @Test
+  void withoutACirculationSensorAHighLevelLatchesAfterHalfAMinute() throws ConfigException {
+    Condition high = new Above("sump", 130);
+    assertThat(interlocks(1).stream().filter(spec -> spec.name().equals("level-high")).findFirst())
+        .contains(
+            new InterlockSpec(
                 "level-high", high, ALWAYS, false, 0, null, 0, high, seconds(30), 0, ALL));
   }
 

@@ -39,6 +39,9 @@ class LinkTest {
       bench.event(new Event.Tick());
     }
     assertThat(bench.records(Kind.SILENT)).isEmpty();
+    assertThat(bench.memory().latches())
+        .as("what a device said before the gap is not held against it")
+        .isEmpty();
     assertThat(bench.commands.get(bench.commands.size() - 1).runs()).isFalse();
   }
 

@@ -82,7 +82,7 @@ class MemoryTest {
     SiteMemory memory = bench.state.remembered();
     Map<String, Object> fields = Checkpoint.of(memory);
     assertThat(fields.toString())
-        .contains("redox-ceiling", "room-ozone", "id-1", "spent-ms=70000", "2026-01-14#0");
+        .contains("redox-ceiling", "room-ozone", "id-1", "spent=70000", "2026-01-14#0");
     assertThat(Checkpoint.of(Checkpoint.read(fields))).isEqualTo(fields);
     assertThat(Checkpoint.read(fields)).usingRecursiveComparison().isEqualTo(memory);
   }
@@ -144,6 +144,52 @@ class MemoryTest {
     Site.Result result =
         lagoonOnly.boot(bench.state.remembered(), "boot-2", "", true, Map.of(), bench.now());
     assertThat(result.state().remembered().tank("reef").latches()).containsKey("redox-ceiling");
+  }
+
+  @Test
+  void aTankUnderANewNameStartsLatchedWhileTheOldOneHeldSomething() {
+    Bench bench = Bench.lagoon();
+    bench.windowOpens();
+    bench.redox(425, 425).live(40);
+    Site renamed = new Site(Specs.site(Specs.lagoon("reef", "lab/reef")));
+    Site.Result result =
+        renamed.boot(bench.state.remembered(), "boot-2", "", true, Map.of(), bench.now());
+    assertThat(result.state().remembered().tank("reef").latches())
+        .containsOnlyKeys(TankMemory.NEW_NAME);
+    assertThat(result.effects())
+        .filteredOn(Effect.Write.class::isInstance)
+        .extracting(effect -> ((Effect.Write) effect).record().kind())
+        .containsExactly(Kind.START, Kind.LATCHED);
+  }
+
+  @Test
+  void aTankThatIsAddedStartsFree() {
+    Bench bench = Bench.lagoon();
+    bench.windowOpens();
+    bench.redox(425, 425).live(40);
+    Site more = new Site(Specs.site(Specs.lagoon(), Specs.lagoon("reef", "lab/reef")));
+    Site.Result result =
+        more.boot(bench.state.remembered(), "boot-2", "", true, Map.of(), bench.now());
+    assertThat(result.state().remembered().tank("reef").latches()).isEmpty();
+  }
+
+  @Test
+  void whatAVanishedTankSpentDaysAgoLatchesNothing() {
+    Bench bench = Bench.lagoon();
+    bench.windowOpens();
+    bench.live(100);
+    bench.passes(Duration.ofHours(30));
+    Site renamed = new Site(Specs.site(Specs.lagoon("reef", "lab/reef")));
+    Site.Result result =
+        renamed.boot(bench.state.remembered(), "boot-2", "", true, Map.of(), bench.now());
+    assertThat(result.state().remembered().tank("reef").latches())
+        .as("a run that was open then counts until it is known to be over")
+        .containsOnlyKeys(TankMemory.NEW_NAME);
+    bench.event(new Event.Tick());
+    bench.live(40);
+    bench.passes(Duration.ofHours(30));
+    result = renamed.boot(bench.state.remembered(), "boot-2", "", true, Map.of(), bench.now());
+    assertThat(result.state().remembered().tank("reef").latches()).isEmpty();
   }
 
   @Test

@@ -154,4 +154,28 @@ class ConditionTest {
     names.clear();
     assertThat(apart.watched()).containsExactly("a", "b");
   }
+
+  @ParameterizedTest
+  @CsvSource({
+    "400, 400, TRUE",
+    "400, 399, FALSE",
+    "399, 400, FALSE",
+    "400, , UNKNOWN",
+    "399, , FALSE",
+    ", 400, UNKNOWN",
+    ", 399, FALSE",
+    ", , UNKNOWN"
+  })
+  void allOfNeedsEveryPart(Double a, Double b, Verdict verdict) {
+    Map<String, Signal> signals = new TreeMap<>();
+    if (a != null) {
+      signals.put("a", GuardBench.signal("a", Measure.REDOX, a, Quality.GOOD, ""));
+    }
+    if (b != null) {
+      signals.put("b", GuardBench.signal("b", Measure.REDOX, b, Quality.GOOD, ""));
+    }
+    Condition all = new Condition.AllOf(List.of(new Above("a", 400), new Above("b", 400)));
+    assertThat(all.verdict(signals)).isEqualTo(verdict);
+    assertThat(all.watched()).containsExactly("a", "b");
+  }
 }

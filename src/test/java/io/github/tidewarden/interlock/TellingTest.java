@@ -51,6 +51,13 @@ class TellingTest {
   }
 
   @Test
+  void ofPartsThatAllCountTellsEach() {
+    Condition both = new Condition.AllOf(List.of(new Above("a", 400), new Above("b", 300)));
+    assertThat(Telling.of(both, SIGNALS))
+        .isEqualTo("a 421.0 mV, limit 400.0 mV or over, b 338.0 mV, limit 300.0 mV or over");
+  }
+
+  @Test
   void whatWasNeverHeardOrIsNotThereIsUnknown() {
     assertThat(Telling.of(new Above("unheard", 400), SIGNALS))
         .isEqualTo("unheard unknown, limit 400.0 mV or over");

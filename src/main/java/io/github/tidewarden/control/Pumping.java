@@ -1,0 +1,59 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.gate.Gate;
+import io.github.tidewarden.gate.Lease;
+import io.github.tidewarden.interlock.Device;
+import io.github.tidewarden.quantity.Moment;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What one pump has done for the present portion in this run of the program.
+ *
+ * @param lease its live run; null at rest
+ * @param grantNanos what that run may take in all
+ * @param ended its last run, until that is over for certain; null for none
+ * @param usedNanos how long runs that are over can have been at most
+ * @param ranNanos how long the pump was asked to run in all, for what it really moves
+ */
+record Pumping(
+    @Nullable Lease lease, long grantNanos, @Nullable Lease ended, long usedNanos, long ranNanos) {
+
+  static final Pumping NONE = new Pumping(null, 0, null, 0, 0);
+
+  /** Whether it is at rest for certain. */
+  boolean atRest() {
+    return lease == null && ended == null;
+  }
+
+  /** How long it can have run at most until now. */
+  long usedNanos(Moment now) {
+    Lease live = lease != null ? lease : ended;
+    return usedNanos + (live == null ? 0 : now.since(live.startedNanos()));
+  }
+
+  /** After a decision of the gate. */
+  Pumping decided(Gate.Decision decision, long grant, Moment now) {
+    Lease was = lease;
+    Lease is = decision.lease();
+    if (was == null) {
+      return is == null ? this : new Pumping(is, grant, ended, usedNanos, ranNanos);
+    }
+    return is == null
+        ? new Pumping(null, 0, was, usedNanos, ranNanos + now.since(was.startedNanos()))
+        : new Pumping(is, grantNanos, ended, usedNanos, ranNanos);
+  }
+
+  /** Once the last run is over for certain, by the device's own report or by its bound. */
+  Pumping settled(Device device, Moment now) {
+    Lease last = ended;
+    if (last == null) {
+      return this;
+    }
+    Long confirmed = device.restConfirmedNanos();
+    if (confirmed == null && now.since(last.boundNanos()) < 0) {
+      return this;
+    }
+    long end = confirmed == null ? last.boundNanos() : confirmed;
+    return new Pumping(lease, grantNanos, null, usedNanos + end - last.startedNanos(), ranNanos);
+  }
+}

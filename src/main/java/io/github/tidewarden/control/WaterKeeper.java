@@ -1,0 +1,420 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.exchange.DailyShare;
+import io.github.tidewarden.exchange.Exchange;
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.LevelAtRest;
+import io.github.tidewarden.exchange.Portion;
+import io.github.tidewarden.exchange.Rates;
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.gate.Gate;
+import io.github.tidewarden.gate.Lease;
+import io.github.tidewarden.gate.PumpGate;
+import io.github.tidewarden.interlock.Device;
+import io.github.tidewarden.interlock.Event;
+import io.github.tidewarden.interlock.Stop;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.schedule.NightPlan;
+import io.github.tidewarden.schedule.Nights;
+import io.github.tidewarden.schedule.OpenWindow;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Signal;
+import io.github.tidewarden.sensing.Trend;
+import java.time.Duration;
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Set;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Joins the exchange of one tank in one turn: looks at the level, asks the rule, lets the gate
+ * decide about both pumps and the hold on top-off, and keeps the account.
+ */
+final class WaterKeeper {
+
+  /** Top-off stays held so long after a portion, so that the level at rest is seen first. */
+  static final long HOLD_AFTER_NANOS = TimeUnit.MINUTES.toNanos(10);
+
+  /** Longest that top-off is held: the tank evaporates, and its return pump must not run dry. */
+  static final long LONGEST_HOLD_NANOS = TimeUnit.HOURS.toNanos(2);
+
+  /** How many nights back what was missed is told after a gap. */
+  private static final int MOST_NIGHTS_BACK = 14;
+
+  private final Turn turn;
+  private final ExchangeSpec spec;
+  private final PumpGate gate;
+  private final NightPlan plan;
+  private final @Nullable OpenWindow window;
+  private WaterState state;
+
+  WaterKeeper(Turn turn, ExchangeSpec spec) {
+    this.turn = turn;
+    this.spec = spec;
+    gate = Objects.requireNonNull(turn.tank.gate.pumps());
+    state = turn.before.water();
+    NightPlan known = state.plan();
+    plan =
+        known != null && known.interval().contains(turn.now.wall())
+            ? known
+            : NightPlan.of(
+                Nights.nightOf(turn.now.wall(), turn.tank.zone), turn.tank.zone, spec.windows());
+    window = turn.now.trusted() ? plan.openAt(turn.now.wall()) : null;
+  }
+
+  /** Whether a portion is under way, so that what guards it is armed. */
+  boolean running() {
+    return memory().portion() != null;
+  }
+
+  /** Whether a portion is due or under way. */
+  boolean wanted() {
+    return running() || dueLitres() > 0;
+  }
+
+  /** One cycle, after the interlocks have spoken. */
+  WaterState cycle(List<Stop> stops) {
+    account();
+    Signal level = level();
+    Portion portion = memory().portion();
+    state = state.watched(state.calm(), trend(level), plan);
+    if (portion == null) {
+      state = state.pumped(state.rule(), Pumping.NONE, Pumping.NONE);
+    } else {
+      state =
+          state
+              .pumped(
+                  state.rule(),
+                  state.drain().settled(device(spec.drain()), turn.now),
+                  state.fill().settled(device(spec.fill()), turn.now))
+              .holdingUntil(turn.now.monoNanos() + HOLD_AFTER_NANOS);
+    }
+    List<String> forbidden = forbidden(stops);
+    hold(portion, stops);
+    Exchange.Proposal proposal = propose(level, portion, forbidden);
+    boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
+    Pumping drain =
+        pump(
+            spec.drain(),
+            state.drain(),
+            proposal.drain(),
+            proposal.drainNanos(),
+            state.fill(),
+            forbidden);
+    Pumping fill =
+        pump(
+            spec.fill(),
+            state.fill(),
+            proposal.fill(),
+            proposal.fillNanos(),
+            paired ? Pumping.NONE : drain,
+            forbidden);
+    state = state.pumped(proposal.state(), drain, fill);
+    follow(proposal);
+    watchLevelAtRest(portion);
+    return state;
+  }
+
+  private Trend trend(@Nullable Signal level) {
+    return level == null ? state.trend() : state.trend().with(level, turn.now);
+  }
+
+  private void watchLevelAtRest(@Nullable Portion portion) {
+    boolean atRest =
+        portion == null
+            && turn.now.since(state.quietUntilNanos()) >= 0
+            && turn.signals.values().stream()
+                .filter(signal -> signal.measure() == Measure.RUNNING)
+                .allMatch(signal -> signal.good() && signal.value() != 0);
+    LevelAtRest.Finding found =
+        LevelAtRest.look(
+            state.calm(), new LevelAtRest.World(turn.now, state.trend(), atRest, held()));
+    state = state.watched(found.state(), state.trend(), plan);
+    Exchange.Outcome.Fault fault = found.fault();
+    if (fault != null) {
+      fault(fault);
+    }
+  }
+
+  private WaterMemory memory() {
+    return turn.memory.water();
+  }
+
+  private Device device(ExchangeSpec.Pump pump) {
+    return turn.device(pump.name());
+  }
+
+  private @Nullable Signal level() {
+    ExchangeSpec.Level level = spec.level();
+    return level == null ? null : Objects.requireNonNull(turn.signals.get(level.sensor()));
+  }
+
+  // What is due.
+
+  private double dueLitres() {
+    OpenWindow open = window;
+    if (open == null) {
+      return 0;
+    }
+    List<OpenWindow> windows =
+        open.night().equals(plan.night())
+            ? plan.windows()
+            : NightPlan.of(open.night(), turn.tank.zone, spec.windows()).windows();
+    double due = DailyShare.dueLitres(spec, windows, turn.now.wall());
+    return Math.max(0, due - memory().drainedInNight(open.night()) / 1000.0);
+  }
+
+  private List<String> forbidden(List<Stop> stops) {
+    List<String> forbidden = new ArrayList<>();
+    if (!turn.interruption.isEmpty()) {
+      forbidden.add(turn.interruption);
+    }
+    stops.stream()
+        .filter(stop -> stop.function() == TankFunction.EXCHANGE)
+        .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
+    if (turn.lease != null) {
+      forbidden.add("ozone is being given");
+    }
+    if (turn.now.since(state.quietUntilNanos()) < 0) {
+      forbidden.add("what ran before the start may still run");
+    }
+    return forbidden;
+  }
+
+  private Exchange.Proposal propose(
+      @Nullable Signal level, @Nullable Portion portion, List<String> forbidden) {
+    OpenWindow open = window;
+    return Objects.requireNonNull(turn.tank.exchange)
+        .propose(
+            state.rule(),
+            new Exchange.World(
+                turn.now,
+                dueLitres(),
+                open == null
+                    ? 0
+                    : Duration.between(turn.now.wall(), open.interval().end()).toNanos(),
+                portion,
+                level,
+                state.trend(),
+                forbidden,
+                use(state.drain()),
+                use(state.fill()),
+                memory().rates(),
+                -memory().apartMillilitres() / 1000.0));
+  }
+
+  private Exchange.Use use(Pumping pumping) {
+    return new Exchange.Use(!pumping.atRest(), pumping.usedNanos(turn.now));
+  }
+
+  // What is done.
+
+  /**
+   * Top-off is held while a portion is under way and a while after, and while something stops it.
+   * It is held for 2 h at most, but for a stop that waits for a keeper.
+   */
+  private void hold(@Nullable Portion portion, List<Stop> stops) {
+    if (turn.tank.hold() == null) {
+      return;
+    }
+    boolean latched =
+        turn.memory.latches().containsKey(Exchange.Latch.LEVEL_FALLS.word())
+            || stops.stream().anyMatch(s -> s.function() == TankFunction.TOP_OFF && s.latched());
+    boolean asked =
+        latched
+            || portion != null
+            || turn.now.since(state.holdUntilNanos()) < 0
+            || stops.stream().anyMatch(stop -> stop.function() == TankFunction.TOP_OFF);
+    Long since = state.heldNanos();
+    boolean tooLong = !latched && since != null && turn.now.since(since) >= LONGEST_HOLD_NANOS;
+    if (asked && tooLong && !state.released()) {
+      turn.write(Kind.NOTICE, "top-off was held for 2 h and is released", Map.of());
+    }
+    boolean released = asked && !latched && (state.released() || tooLong);
+    Gate.Decision decision =
+        gate.decideHold(state.hold(), asked && !released, turn.linkUp, turn.now);
+    send(decision);
+    Lease is = decision.lease();
+    state =
+        state.holding(
+            is,
+            is == null ? null : since == null ? Long.valueOf(turn.now.monoNanos()) : since,
+            released);
+  }
+
+  /** Whether top-off is certainly held: told so, and where the device reports, by its own word. */
+  private boolean held() {
+    String hold = turn.tank.hold();
+    return state.hold() != null
+        && (hold == null
+            || turn.tank.confirm(hold) == null
+            || Boolean.TRUE.equals(turn.device(hold).reportedOn()));
+  }
+
+  private Pumping pump(
+      ExchangeSpec.Pump pump,
+      Pumping pumping,
+      boolean asked,
+      long nanos,
+      Pumping other,
+      List<String> forbidden) {
+    long whole = Lease.boundSeconds(turn.tank.actuator(pump.name()).dropOutSeconds());
+    long grant =
+        pumping.lease() != null
+            ? pumping.grantNanos()
+            : nanos - pumping.usedNanos(turn.now) + TimeUnit.SECONDS.toNanos(whole);
+    Portion portion = memory().portion();
+    Gate.Decision decision =
+        gate.decide(
+            pump.name(),
+            pumping.lease(),
+            new PumpGate.World(
+                turn.now,
+                turn.linkUp,
+                asked && portion != null && pumping.ended() == null,
+                forbidden,
+                level(),
+                other.atRest(),
+                held(),
+                plan,
+                Set.of(),
+                memory().drainedIn24h(turn.before.boot(), turn.now),
+                memory().apartMillilitres(),
+                portion == null ? 0 : Math.max(0, grant)));
+    send(decision);
+    return pumping.decided(decision, grant, turn.now);
+  }
+
+  private void send(Gate.Decision decision) {
+    Command command = decision.command();
+    if (command != null) {
+      turn.send(command, decision.lease());
+    }
+  }
+
+  // What is recorded.
+
+  private void follow(Exchange.Proposal proposal) {
+    Exchange.Outcome outcome = proposal.outcome();
+    if (outcome instanceof Exchange.Outcome.Reserve reserve) {
+      reserve(reserve, proposal.why());
+    } else if (outcome instanceof Exchange.Outcome.Drained drained) {
+      drained(drained, proposal.why());
+    } else if (outcome instanceof Exchange.Outcome.Done done) {
+      done(done, proposal.why());
+    } else if (outcome instanceof Exchange.Outcome.Fault fault) {
+      fault(fault);
+    }
+  }
+
+  private void reserve(Exchange.Outcome.Reserve reserve, String why) {
+    OpenWindow open = Objects.requireNonNull(window);
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.NIGHT, open.night().toString());
+    fields.put(Fields.PORTION, memory().lastPortion() + 1);
+    fields.put(Fields.WINDOW, open.id());
+    fields.put(Fields.PORTION_ML, millilitres(reserve.litres()));
+    fields.put(Fields.BEFORE_UM, micrometres(reserve.beforeMillimetres()));
+    fields.put(Fields.TARGET_UM, micrometres(reserve.targetMillimetres()));
+    fields.putAll(turn.narrator.vector());
+    turn.reserve(Kind.PORTION, why, fields);
+  }
+
+  private void drained(Exchange.Outcome.Drained drained, String why) {
+    Rates rates =
+        state.drain().ranNanos() == 0
+            ? memory().rates()
+            : memory().rates().withDrain(share(drained.litres(), spec.drain(), state.drain()));
+    Map<String, Object> fields = portionFields();
+    fields.put(Fields.OUT_ML, millilitres(drained.litres()));
+    fields.put(Fields.LEVEL_UM, micrometres(drained.levelMillimetres()));
+    fields.put(Fields.DRAIN_SHARE, Math.round(rates.drain() * 1000));
+    turn.write(Kind.DRAINED, why, fields);
+  }
+
+  private void done(Exchange.Outcome.Done done, String why) {
+    boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
+    Rates rates =
+        paired || state.fill().ranNanos() == 0
+            ? memory().rates()
+            : memory().rates().withFill(share(done.inLitres(), spec.fill(), state.fill()));
+    Map<String, Object> fields = portionFields();
+    fields.put(Fields.OUT_ML, millilitres(done.outLitres()));
+    fields.put(Fields.IN_ML, millilitres(done.inLitres()));
+    fields.put(Fields.FILL_SHARE, Math.round(rates.fill() * 1000));
+    turn.write(Kind.FILLED, why, fields);
+  }
+
+  private void fault(Exchange.Outcome.Fault fault) {
+    String name = fault.name().word();
+    if (!turn.memory.latches().containsKey(name)) {
+      turn.narrator.tells(List.of(new Event(Event.Type.TRIP, name, fault.why(), true, name)));
+    }
+  }
+
+  private Map<String, Object> portionFields() {
+    Portion portion = Objects.requireNonNull(memory().portion());
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.NIGHT, portion.night().toString());
+    fields.put(Fields.PORTION, portion.number());
+    return fields;
+  }
+
+  private static double share(double litres, ExchangeSpec.Pump pump, Pumping pumping) {
+    return litres / (pump.litresPerMinute() * pumping.ranNanos() / TimeUnit.MINUTES.toNanos(1));
+  }
+
+  private static long millilitres(double litres) {
+    return Math.round(Math.max(0, litres) * 1000);
+  }
+
+  private static long micrometres(double millimetres) {
+    return Double.isNaN(millimetres) ? Portion.UNMEASURED : Math.round(millimetres * 1000);
+  }
+
+  /** Once a night's windows are over, what was owed in it and not exchanged lapses. */
+  private void account() {
+    if (!turn.now.trusted()) {
+      return;
+    }
+    LocalDate last = memory().accounted();
+    LocalDate over = lastNightOver();
+    if (last == null) {
+      account(over, 0, "the exchange of this tank begins");
+      return;
+    }
+    if (last.isBefore(over.minusDays(MOST_NIGHTS_BACK))) {
+      last = over.minusDays(MOST_NIGHTS_BACK);
+    }
+    for (LocalDate night = last.plusDays(1); !night.isAfter(over); night = night.plusDays(1)) {
+      boolean owed = !NightPlan.of(night, turn.tank.zone, spec.windows()).windows().isEmpty();
+      account(
+          night,
+          owed ? Math.round(spec.litresPerDay() * 1000) : 0,
+          "the windows of this night are over");
+    }
+  }
+
+  /** The last night whose windows have all closed. */
+  private LocalDate lastNightOver() {
+    LocalDate night = plan.night();
+    boolean over =
+        plan.windows().stream().allMatch(w -> !w.interval().end().isAfter(turn.now.wall()));
+    return over ? night : night.minusDays(1);
+  }
+
+  private void account(LocalDate night, long share, String why) {
+    long out = memory().drainedInNight(night);
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.NIGHT, night.toString());
+    fields.put("owed-ml", share);
+    fields.put(Fields.OUT_ML, out);
+    fields.put("missed-ml", Math.max(0, share - out));
+    turn.write(Kind.EXCHANGED, why, fields);
+  }
+}

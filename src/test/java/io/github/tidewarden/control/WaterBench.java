@@ -1,0 +1,285 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import io.github.tidewarden.config.ConfigException;
+import io.github.tidewarden.config.ConfigReader;
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Reading;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Random;
+import java.util.concurrent.TimeUnit;
+import java.util.function.BooleanSupplier;
+
+/**
+ * The whole core on the lagoon of the shipped configuration, with a sump of water under it: pumps
+ * that move what they move, evaporation, a top-off that obeys its hold, a return pump, and a level
+ * sensor with noise. Steps of one second. After every step the memory is held against what recovery
+ * would make of the records.
+ */
+final class WaterBench {
+  static final Instant OPENS = Instant.parse("2026-01-14T13:00:00Z");
+  static final double LITRES_PER_MM = 0.12;
+  private static final double NOMINAL_MM = 212;
+  private static final double WATER = 340;
+
+  final List<AuditRecord> records = new ArrayList<>();
+  final List<Effect.Tell> told = new ArrayList<>();
+  final List<Effect.Answer> answers = new ArrayList<>();
+  final Map<String, Long> onUntil = new LinkedHashMap<>();
+  private final Random random;
+
+  Site site;
+  SiteState state;
+  Instant wall;
+  long mono = TimeUnit.HOURS.toNanos(1);
+
+  // The water.
+  double sumpLitres = NOMINAL_MM * LITRES_PER_MM;
+  double displayLitres = WATER - NOMINAL_MM * LITRES_PER_MM;
+  double saltGrams = WATER * 35;
+  double binLitres = 120;
+  double drainLitresPerMinute = 0.25;
+  double fillLitresPerMinute = 0.25;
+  double evaporationLitresPerDay = 3.4;
+  double noiseMm = 1;
+  double leakLitresPerMinute;
+  boolean returnRuns = true;
+  boolean linkUp;
+  boolean diskFull;
+  String floor = "dry";
+  double drainedLitres;
+  double filledLitres;
+  double toppedLitres;
+  boolean toppedWhilePortion;
+
+  private double backLitres;
+  private final ArrayDeque<Event> toCome = new ArrayDeque<>();
+  private SiteMemory folded;
+  private int foldedRecords;
+  private long arrivals;
+  private int boots = 1;
+
+  WaterBench(long seed, Instant start) {
+    random = new Random(seed);
+    wall = start;
+    SiteSpec spec = lagoon();
+    site = new Site(spec);
+    folded = SiteMemory.BLANK.knowing(spec.tanks());
+    boot(SiteMemory.BLANK);
+  }
+
+  private static SiteSpec lagoon() {
+    try {
+      SiteSpec read = ConfigReader.read(Path.of("config/harbour-lab.yaml")).site();
+      return new SiteSpec(read.name(), read.zone(), read.hardLimits(), read.tanks().subList(0, 1));
+    } catch (ConfigException e) {
+      throw new IllegalStateException(e);
+    }
+  }
+
+  Moment now() {
+    return new Moment(wall, mono, true);
+  }
+
+  WaterMemory memory() {
+    return state.remembered().tank("lagoon").water();
+  }
+
+  Map<String, String> latches() {
+    return state.remembered().tank("lagoon").latches();
+  }
+
+  WaterState water() {
+    return state.tanks().get("lagoon").water();
+  }
+
+  String phase() {
+    return water().rule().phase().name();
+  }
+
+  boolean on(String actuator) {
+    return onUntil.getOrDefault(actuator, 0L) > mono;
+  }
+
+  double levelMm() {
+    return sumpLitres / LITRES_PER_MM;
+  }
+
+  double psu() {
+    return saltGrams / (sumpLitres + displayLitres);
+  }
+
+  private void boot(SiteMemory memory) {
+    Site.Result result = site.boot(memory, "boot-" + boots, "", true, Map.of(), now());
+    state = result.state();
+    linkUp = false;
+    carryOut(result.effects());
+    comesIn();
+  }
+
+  /** The daemon is killed and starts again; the devices drop out by themselves. */
+  void restarts(int secondsLater) {
+    for (int i = 0; i < secondsLater; i++) {
+      flows(1);
+    }
+    toCome.clear();
+    fold();
+    boot(folded);
+  }
+
+  void connects() {
+    event(new Event.LinkUp());
+  }
+
+  void event(Event event) {
+    toCome.add(event);
+    comesIn();
+  }
+
+  private void comesIn() {
+    while (!toCome.isEmpty()) {
+      Event event = toCome.poll();
+      if (event instanceof Event.LinkUp || event instanceof Event.LinkDown) {
+        linkUp = event instanceof Event.LinkUp;
+      }
+      Site.Result result = site.step(state, event, now());
+      state = result.state();
+      carryOut(result.effects());
+    }
+    if (foldedRecords < records.size()) {
+      fold();
+      assertThat(Checkpoint.of(folded)).isEqualTo(Checkpoint.of(state.remembered()));
+    }
+  }
+
+  private void fold() {
+    while (foldedRecords < records.size()) {
+      folded = folded.apply(records.get(foldedRecords++));
+    }
+  }
+
+  private void carryOut(List<Effect> effects) {
+    for (Effect effect : effects) {
+      if (effect instanceof Effect.Send send) {
+        sends(send.command());
+      } else if (effect instanceof Effect.Write write) {
+        if (write.permits() && diskFull) {
+          toCome.add(new Event.Unwritten(write.ticket(), "no space left"));
+        } else {
+          records.add(write.record());
+          if (write.permits()) {
+            toCome.add(new Event.Synced(write.ticket()));
+          }
+        }
+      } else if (effect instanceof Effect.Tell tell) {
+        told.add(tell);
+      } else if (effect instanceof Effect.Answer answer) {
+        answers.add(answer);
+      }
+    }
+  }
+
+  private void sends(Command command) {
+    if (linkUp) {
+      onUntil.put(command.actuator(), mono + TimeUnit.SECONDS.toNanos(command.leaseSeconds()));
+      if (command.actuator().equals("generator") || command.actuator().equals("top-off-hold")) {
+        String topic = command.topic().replace("/set", "/state").replace("/hold", "/state");
+        toCome.add(heard(topic, "{\"on\":" + command.runs() + "}"));
+      }
+    }
+  }
+
+  private Event heard(String topic, String payload) {
+    return new Event.Heard(
+        new Reading(++arrivals, topic, payload.getBytes(StandardCharsets.UTF_8), false, now()));
+  }
+
+  /** One second of water. */
+  private void flows(double seconds) {
+    double minutes = seconds / 60;
+    if (on("drain")) {
+      double litres = Math.min(drainLitresPerMinute * minutes, sumpLitres);
+      saltGrams -= litres * psu();
+      sumpLitres -= litres;
+      drainedLitres += litres;
+    }
+    if (on("fill")) {
+      double litres = Math.min(fillLitresPerMinute * minutes, binLitres);
+      saltGrams += litres * 35;
+      sumpLitres += litres;
+      binLitres -= litres;
+      filledLitres += litres;
+    }
+    sumpLitres -= evaporationLitresPerDay / 1440 * minutes + leakLitresPerMinute * minutes;
+    if (!on("top-off-hold") && levelMm() < NOMINAL_MM - 1) {
+      sumpLitres += 0.2 * minutes;
+      toppedLitres += 0.2 * minutes;
+      toppedWhilePortion |= memory().portion() != null;
+    }
+    // The display holds some water back while the return runs; it comes down when it stops.
+    double wanted = returnRuns ? 0 : 74 * LITRES_PER_MM;
+    double step = Math.max(-8.9 * seconds / 90, Math.min(8.9 * seconds / 90, wanted - backLitres));
+    backLitres += step;
+    sumpLitres += step;
+    displayLitres -= step;
+    wall = wall.plusNanos((long) (seconds * 1e9));
+    mono += (long) (seconds * 1e9);
+  }
+
+  /** All sensors once a second. */
+  void live(int seconds) {
+    for (int i = 0; i < seconds; i++) {
+      if (linkUp) {
+        says("lab/lagoon/redox/a", "370");
+        says("lab/lagoon/redox/b", "{\"mv\":370}");
+        says("lab/lagoon/skimmer/air", "5");
+        says("lab/lagoon/return", returnRuns ? "1" : "0");
+        says(
+            "lab/lagoon/sump",
+            "{\"depth\":" + figure(levelMm() + noiseMm * random.nextGaussian()) + "}");
+        says("lab/lagoon/salinity", figure(psu()));
+        says("lab/lagoon/new-water", figure(binLitres));
+        says("lab/lagoon/floor", floor);
+        says("lab/gallery/ozone", "3");
+      }
+      flows(1);
+      event(new Event.Tick());
+    }
+  }
+
+  private static String figure(double value) {
+    return String.format(Locale.ROOT, "%.2f", value);
+  }
+
+  private void says(String topic, String payload) {
+    event(heard(topic, payload));
+  }
+
+  /** Lives until something is so, at most for some time; whether it became so. */
+  boolean liveUntil(BooleanSupplier is, Duration atMost) {
+    for (int second = 0; second < atMost.toSeconds() && !is.getAsBoolean(); second++) {
+      live(1);
+    }
+    return is.getAsBoolean();
+  }
+
+  List<AuditRecord> records(Kind kind) {
+    return records.stream().filter(record -> record.kind() == kind).toList();
+  }
+
+  AuditRecord last(Kind kind) {
+    List<AuditRecord> all = records(kind);
+    return all.get(all.size() - 1);
+  }
+}

@@ -1,0 +1,254 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
+
+import java.time.Duration;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+
+/** The exchange of water as a keeper would see it, on the lagoon of the shipped configuration. */
+class WaterStoriesTest {
+  private static final Duration PORTION = Duration.ofMinutes(20);
+
+  /** Connected, 20 min before the window opens, the level watched. */
+  private static WaterBench bench(long seed) {
+    WaterBench bench = new WaterBench(seed, WaterBench.OPENS.minusSeconds(1200));
+    bench.connects();
+    bench.live(1190);
+    return bench;
+  }
+
+  private static void untilPhase(WaterBench bench, String phase) {
+    assertThat(bench.liveUntil(() -> bench.phase().equals(phase), PORTION)).as(phase).isTrue();
+  }
+
+  private static void untilDone(WaterBench bench, int portions) {
+    assertThat(bench.liveUntil(() -> bench.records(Kind.FILLED).size() >= portions, PORTION))
+        .as("portion %d is done", portions)
+        .isTrue();
+  }
+
+  @Test
+  void aPortionGoesOutAndComesInWithTopOffHeld() {
+    WaterBench bench = bench(1);
+    assertThat(bench.records(Kind.PORTION)).isEmpty();
+    double before = bench.levelMm();
+
+    untilPhase(bench, "DRAINING");
+    assertThat(bench.records(Kind.PORTION)).hasSize(1);
+    assertThat(bench.liveUntil(() -> bench.on("drain"), Duration.ofSeconds(5))).isTrue();
+    assertThat(bench.on("top-off-hold")).isTrue();
+    assertThat(bench.on("fill")).isFalse();
+    untilPhase(bench, "DRAINED");
+    assertThat(bench.drainedLitres).isCloseTo(10.2 / 21, within(0.01));
+    untilPhase(bench, "FILLING");
+    assertThat(bench.on("drain")).isFalse();
+    untilDone(bench, 1);
+
+    assertThat(bench.levelMm()).isCloseTo(before, within(0.6));
+    assertThat(bench.toppedWhilePortion).isFalse();
+    assertThat(bench.memory().portion()).isNull();
+    assertThat(bench.records.stream().map(AuditRecord::kind).filter(WaterStoriesTest::ofWater))
+        .containsExactly(Kind.EXCHANGED, Kind.PORTION, Kind.DRAINED, Kind.FILLED);
+    bench.live(300);
+    assertThat(bench.on("top-off-hold")).as("held for 10 min after it").isTrue();
+    assertThat(bench.latches()).isEmpty();
+  }
+
+  private static boolean ofWater(Kind kind) {
+    return List.of(Kind.PORTION, Kind.DRAINED, Kind.FILLED, Kind.EXCHANGED).contains(kind);
+  }
+
+  @Test
+  void aDayMeetsItsShareThoughThePumpsAreTenPerCentOff() {
+    WaterBench bench = bench(2);
+    bench.drainLitresPerMinute = 0.225;
+    bench.fillLitresPerMinute = 0.275;
+    double low = bench.levelMm();
+    double high = bench.levelMm();
+    for (int minute = 0; minute < 9 * 60 + 2; minute++) {
+      bench.live(60);
+      low = Math.min(low, bench.levelMm());
+      high = Math.max(high, bench.levelMm());
+    }
+    assertThat(bench.latches()).isEmpty();
+    assertThat(bench.drainedLitres).isCloseTo(10.2, within(0.2));
+    assertThat(bench.filledLitres).isCloseTo(10.2, within(0.4));
+    assertThat(low).isGreaterThan(180);
+    assertThat(high).isLessThan(240);
+    assertThat(bench.psu()).isCloseTo(35, within(0.1));
+    assertThat(bench.toppedWhilePortion).isFalse();
+    AuditRecord account = bench.last(Kind.EXCHANGED);
+    assertThat(account.fields()).containsEntry("owed-ml", 10_200L);
+    assertThat((Long) account.fields().get("missed-ml")).isLessThan(204);
+  }
+
+  @Test
+  void aReturnPumpThatStopsInMidPortionIsWaitedFor() {
+    WaterBench bench = bench(3);
+    untilPhase(bench, "DRAINING");
+    assertThat(bench.liveUntil(() -> bench.drainedLitres >= 0.31, PORTION)).isTrue();
+    double litresWhenStopped = bench.drainedLitres;
+    bench.returnRuns = false;
+    bench.live(2);
+    assertThat(bench.on("drain")).as("at rest within 2 s").isFalse();
+    bench.live(298);
+    assertThat(bench.levelMm()).isGreaterThan(270);
+    assertThat(bench.on("top-off-hold")).isTrue();
+    bench.returnRuns = true;
+    bench.live(590);
+    assertThat(bench.drainedLitres).isCloseTo(litresWhenStopped, within(0.02));
+    assertThat(bench.on("fill")).isFalse();
+    untilDone(bench, 1);
+    assertThat(bench.latches()).isEmpty();
+    assertThat(bench.drainedLitres).as("only the rest").isCloseTo(10.2 / 21, within(0.06));
+    assertThat(bench.filledLitres).as("all of it").isCloseTo(bench.drainedLitres, within(0.1));
+  }
+
+  @Test
+  void killedAtAnySecondOfAPortionNothingIsDrainedTwice() {
+    for (int second = 0; second < 420; second += 14) {
+      WaterBench bench = bench(100 + second);
+      untilPhase(bench, "DRAINING");
+      bench.live(second);
+      bench.restarts(3);
+      bench.connects();
+      assertThat(
+              bench.liveUntil(
+                  () -> bench.memory().portion() == null || !bench.latches().isEmpty(),
+                  Duration.ofMinutes(30)))
+          .as("killed after %d s", second)
+          .isTrue();
+      assertThat(bench.latches()).as("killed after %d s", second).isEmpty();
+      assertThat(bench.drainedLitres).as("killed after %d s", second).isLessThan(0.5 + 0.07);
+      assertThat(bench.filledLitres)
+          .as("killed after %d s", second)
+          .isCloseTo(bench.drainedLitres, within(0.15));
+    }
+  }
+
+  @Test
+  void aBlockedDrainLatchesAndItsResetEndsThePortion() {
+    WaterBench bench = bench(4);
+    bench.drainLitresPerMinute = 0;
+    assertThat(bench.liveUntil(() -> !bench.latches().isEmpty(), PORTION)).isTrue();
+    assertThat(bench.latches()).containsOnlyKeys("drain-blocked");
+    assertThat(bench.last(Kind.TRIP).fields()).containsEntry("stops", List.of("exchange"));
+    bench.live(600);
+    assertThat(bench.filledLitres).isZero();
+    bench.drainLitresPerMinute = 0.25;
+    bench.event(
+        new Event.Asked(
+            KeeperActTest.request(
+                1, "reset", "lagoon", "drain-blocked", "t", "rosa", "id-1", bench.wall)));
+    assertThat(bench.latches()).isEmpty();
+    assertThat(bench.memory().portion()).isNull();
+    untilDone(bench, 1);
+  }
+
+  @Test
+  void aLeakPutsThePumpsToRestAtOnceAndTheRefillWaitsForTheReset() {
+    WaterBench bench = bench(5);
+    untilPhase(bench, "FILLING");
+    assertThat(bench.liveUntil(() -> bench.on("fill"), PORTION)).isTrue();
+    bench.live(20);
+    bench.floor = "wet";
+    bench.live(2);
+    assertThat(bench.on("fill")).isFalse();
+    assertThat(bench.latches()).containsOnlyKeys("leak");
+    bench.floor = "dry";
+    double filled = bench.filledLitres;
+    bench.live(900);
+    assertThat(bench.filledLitres).isEqualTo(filled);
+    bench.event(
+        new Event.Asked(
+            KeeperActTest.request(1, "reset", "lagoon", "leak", "t", "rosa", "id-1", bench.wall)));
+    untilDone(bench, 1);
+    assertThat(bench.filledLitres).isCloseTo(bench.drainedLitres, within(0.1));
+  }
+
+  @Test
+  void aBrokerThatIsLostEndsTheRunAndThePortionGoesOnLater() {
+    WaterBench bench = bench(6);
+    untilPhase(bench, "DRAINING");
+    bench.live(40);
+    bench.event(new Event.LinkDown("gone"));
+    bench.live(60);
+    assertThat(bench.on("drain")).isFalse();
+    bench.connects();
+    untilDone(bench, 1);
+    assertThat(bench.drainedLitres).isLessThan(0.5 + 0.07);
+    assertThat(bench.filledLitres + bench.toppedLitres)
+        .as("the hold dropped out in the gap as well")
+        .isCloseTo(bench.drainedLitres, within(0.1));
+    assertThat(bench.latches()).isEmpty();
+  }
+
+  @Test
+  void withAFullDiskNoPortionBegins() {
+    WaterBench bench = bench(7);
+    bench.diskFull = true;
+    bench.live(1800);
+    assertThat(bench.drainedLitres).isZero();
+    assertThat(bench.memory().portion()).isNull();
+  }
+
+  @Test
+  void aBinThatIsEmptyLeavesAPortionThatNamesTheDryPump() {
+    WaterBench bench = bench(8);
+    untilPhase(bench, "FILLING");
+    bench.fillLitresPerMinute = 0;
+    assertThat(bench.liveUntil(() -> !bench.latches().isEmpty(), PORTION)).isTrue();
+    assertThat(bench.latches()).containsOnlyKeys("fill-dry");
+  }
+
+  @Test
+  void aTopOffThatIsHeldForTwoHoursIsReleasedWithANotice() {
+    WaterBench bench = bench(9);
+    untilPhase(bench, "DRAINING");
+    bench.live(30);
+    bench.returnRuns = false;
+    bench.live(7_300);
+    assertThat(bench.on("top-off-hold")).isFalse();
+    assertThat(bench.records(Kind.NOTICE)).anyMatch(r -> r.why().startsWith("top-off was held"));
+  }
+
+  /** Issue and hazard F69: a leak or a blocked weir; the figures are ours. */
+  @Test
+  void aLevelThatFallsThreeMillimetresAMinuteAtRestIsToldAndNothingFills() {
+    WaterBench bench = new WaterBench(11, WaterBench.OPENS.minus(Duration.ofHours(2)));
+    bench.connects();
+    bench.live(1190);
+    bench.leakLitresPerMinute = 3 * WaterBench.LITRES_PER_MM;
+    assertThat(bench.liveUntil(() -> !bench.latches().isEmpty(), Duration.ofMinutes(3))).isTrue();
+    assertThat(bench.latches()).containsOnlyKeys("level-falls");
+    bench.live(2);
+    assertThat(bench.on("top-off-hold")).isTrue();
+    double topped = bench.toppedLitres;
+    bench.live(600);
+    assertThat(bench.filledLitres).isZero();
+    assertThat(bench.toppedLitres).isEqualTo(topped);
+  }
+
+  @Test
+  void aLeakHoldsTopOffUntilAKeeperHasSeenToIt() {
+    WaterBench bench = bench(12);
+    bench.floor = "wet";
+    bench.live(3 * 3600);
+    assertThat(bench.on("top-off-hold")).isTrue();
+    assertThat(bench.on("drain")).isFalse();
+  }
+
+  @Test
+  void whatADayWithoutTheDaemonOwedLapsesAndIsTold() {
+    WaterBench bench = bench(10);
+    bench.live(600);
+    bench.wall = bench.wall.plus(Duration.ofDays(3));
+    bench.mono += Duration.ofDays(3).toNanos();
+    bench.event(new Event.Stalled(Duration.ofDays(3).toNanos()));
+    bench.live(5);
+    assertThat(bench.records(Kind.EXCHANGED)).hasSize(4);
+    assertThat(bench.last(Kind.EXCHANGED).fields()).containsEntry("missed-ml", 10_200L);
+  }
+}
