@@ -1,6 +1,9 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.sensing.Reading;
+import java.util.Collections;
+import java.util.Set;
+import java.util.TreeSet;
 
 /** What the core is told. Every event comes with the {@code Moment} at which it is handled. */
 public sealed interface Event {
@@ -10,6 +13,18 @@ public sealed interface Event {
 
   /** Messages on a topic were lost because too many came at once, or one was too large. */
   record Lost(String topic) implements Event {}
+
+  /**
+   * The broker does not let the daemon hear these topics while this connection lasts.
+   *
+   * @param why its reason code
+   */
+  record Refused(Set<String> topics, String why) implements Event {
+    /** Copies the set, sorted. */
+    public Refused {
+      topics = Collections.unmodifiableSortedSet(new TreeSet<>(topics));
+    }
+  }
 
   /** Time has passed. */
   record Tick() implements Event {}

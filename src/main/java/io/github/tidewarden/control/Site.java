@@ -153,6 +153,8 @@ public final class Site {
       step.to(byTopic.getOrDefault(heard.reading().topic(), List.of()), event);
     } else if (event instanceof Event.Lost lost) {
       step.to(byTopic.getOrDefault(lost.topic(), List.of()), event);
+    } else if (event instanceof Event.Refused refused) {
+      step.refused(refused);
     } else if (event instanceof Event.Undelivered undelivered) {
       Tank tank = tanks.get(undelivered.tank());
       step.to(tank == null ? List.of() : List.of(tank), event);
@@ -232,6 +234,23 @@ public final class Site {
       if (effect instanceof Effect.Write write && !write.permits()) {
         memory = memory.noted(write.record());
       }
+    }
+
+    /** Told once, for the keeper; then each tank that wants one of the topics hears of it. */
+    void refused(Event.Refused refused) {
+      Map<String, Object> fields = new LinkedHashMap<>();
+      fields.put("topics", List.copyOf(refused.topics()));
+      fields.put("code", refused.why());
+      write(
+          Kind.NOTICE,
+          "the broker does not let these topics be heard: " + String.join(", ", refused.topics()),
+          fields);
+      to(
+          refused.topics().stream()
+              .flatMap(topic -> byTopic.getOrDefault(topic, List.of()).stream())
+              .distinct()
+              .toList(),
+          refused);
     }
 
     /** An event for everyone; the site's own record of it comes first. */

@@ -35,6 +35,7 @@ import java.time.Instant;
 import java.time.zone.ZoneRulesProvider;
 import java.util.LinkedHashMap;
 import java.util.Map;
+import java.util.Set;
 import org.quartz.SchedulerException;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
@@ -314,6 +315,12 @@ public final class Daemon implements AutoCloseable {
       if (takenOver && ++lossesSince >= MOST_LOSSES) {
         mailbox.post(new Letter.Stop(TAKEN_OVER, Exit.ANOTHER));
       }
+    }
+
+    @Override
+    public void refused(Set<String> topics, String why) {
+      LOG.error("the broker refuses {} ({}); nothing is heard of them", topics, why);
+      mailbox.post(new Letter.Happened(new Event.Refused(topics, why)));
     }
 
     @Override

@@ -4,6 +4,7 @@ import io.github.tidewarden.gate.Command;
 import java.time.Duration;
 import java.util.Collection;
 import java.util.List;
+import java.util.Set;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.eclipse.paho.mqttv5.client.IMqttToken;
@@ -35,6 +36,8 @@ final class Connection {
   /** What a connection tells its owner; called on any thread, so it must only enqueue. */
   interface Owner {
     void up();
+
+    void refused(Set<String> filters, String why);
 
     void subscribed();
 
@@ -79,6 +82,10 @@ final class Connection {
   private final Echo echo;
   private State state = State.CONNECTING;
   private int grantsAwaited;
+
+  /** Granted with less than was asked for, or not at all: nothing that comes on them counts. */
+  private Set<String> refused = Set.of();
+
   private long grantAskedNanos;
 
   /**
@@ -214,14 +221,15 @@ final class Connection {
       if (!isUp()) {
         return;
       }
-      for (int i = 0; i < asked.length; i++) {
-        int code = codes != null && i < codes.length ? codes[i] : FIRST_FAILURE_CODE;
-        if (code != PahoClient.QOS) {
-          end(
-              "subscription to " + asked[i].getTopic() + " not granted: " + Reason.code(code),
-              false);
-          return;
-        }
+      Grants grants = Grants.of(asked, codes);
+      String missing = grants.missing(echo.topic(), topics.operate());
+      if (missing != null) {
+        end("subscription to " + missing + " not granted: " + grants.why(), false);
+        return;
+      }
+      if (!grants.refused().isEmpty()) {
+        refused = grants.refused();
+        owner.refused(refused, grants.why());
       }
       grantsAwaited--;
       whenGranted.run();
@@ -314,6 +322,9 @@ final class Connection {
       }
       if (topic.equals(echo.topic())) {
         echoArrived(message);
+        return;
+      }
+      if (refused.contains(topic)) {
         return;
       }
     }

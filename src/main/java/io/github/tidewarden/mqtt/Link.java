@@ -55,8 +55,9 @@ public interface Link {
 
   /**
    * Subscribes on the present connection, QoS 1, without the retained messages that the broker
-   * holds. To be called after each {@code up()}. The listener hears {@code subscribed()} once every
-   * topic has been granted with QoS 1; a refusal of any ends the connection.
+   * holds. To be called after each {@code up()}. The listener hears {@code refused()} of the topics
+   * that were not granted with QoS 1, if any, then {@code subscribed()}; a refusal of the site's
+   * own {@code operate} topic ends the connection.
    *
    * @param topics exact topics or filters; the site's own {@code operate} topic among them if
    *     requests are to be heard

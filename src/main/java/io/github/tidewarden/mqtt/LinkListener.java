@@ -1,6 +1,7 @@
 package io.github.tidewarden.mqtt;
 
 import io.github.tidewarden.gate.Command;
+import java.util.Set;
 
 /**
  * Hears what becomes of the link. All calls come in order from one thread of the adapter, and must
@@ -18,7 +19,15 @@ public interface LinkListener {
    */
   void down(String why);
 
-  /** Every topic has been granted; from here on runs are accepted. */
+  /**
+   * Topics that the broker did not grant with QoS 1, told before {@link #subscribed()}. Nothing is
+   * heard of them on this connection.
+   *
+   * @param why its reason code
+   */
+  void refused(Set<String> topics, String why);
+
+  /** The subscription has been answered; from here on runs are accepted. */
   void subscribed();
 
   /**

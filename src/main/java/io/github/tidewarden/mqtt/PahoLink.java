@@ -4,6 +4,7 @@ import io.github.tidewarden.gate.Command;
 import java.time.Duration;
 import java.util.Collection;
 import java.util.List;
+import java.util.Set;
 import java.util.concurrent.RejectedExecutionException;
 import java.util.concurrent.ScheduledThreadPoolExecutor;
 import java.util.concurrent.TimeUnit;
@@ -202,6 +203,11 @@ public final class PahoLink implements Link {
     @Override
     public void up() {
       post(() -> tell(LinkListener::up));
+    }
+
+    @Override
+    public void refused(Set<String> filters, String why) {
+      post(() -> tell(told -> told.refused(filters, why)));
     }
 
     @Override

@@ -69,6 +69,45 @@ public final class Mosquitto implements TestBroker {
     return broker;
   }
 
+  /** A broker that lets everybody in, and refuses a subscription to the given topic. */
+  public static Mosquitto refusing(String topic) {
+    Mosquitto broker =
+        new Mosquitto(
+            List.of(
+                "allow_anonymous true",
+                "plugin " + plugin(),
+                "plugin_opt_config_file DIRECTORY/access.json"));
+    String access =
+        """
+        { "defaultACLAccess": { "publishClientSend": true, "publishClientReceive": true,
+            "subscribe": true, "unsubscribe": true },
+          "anonymousGroup": "all",
+          "groups": [ { "groupname": "all", "roles": [ { "rolename": "most" } ] } ],
+          "roles": [ { "rolename": "most", "acls": [
+            { "acltype": "subscribeLiteral", "topic": "%s", "allow": false } ] } ] }
+        """;
+    try {
+      Files.writeString(Path.of(broker.file("access.json")), access.formatted(topic));
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+    return broker;
+  }
+
+  private static Path plugin() {
+    try (Stream<Path> found =
+        Files.find(
+            Path.of("/usr/lib"),
+            2,
+            (path, facts) -> path.endsWith("mosquitto_dynamic_security.so"))) {
+      return found
+          .findFirst()
+          .orElseThrow(() -> new IllegalStateException("mosquitto has no dynamic security"));
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
   private String file(String name) {
     return directory.resolve(name).toString();
   }

@@ -129,6 +129,11 @@ final class Station implements LinkListener, AutoCloseable {
   }
 
   @Override
+  public void refused(Set<String> topics, String why) {
+    events.add("refused " + topics + " " + why);
+  }
+
+  @Override
   public void subscribed() {
     events.add("subscribed");
   }

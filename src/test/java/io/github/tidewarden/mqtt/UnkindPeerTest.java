@@ -27,20 +27,36 @@ class UnkindPeerTest {
   }
 
   @Test
-  void aSubscriptionThatIsRefusedEndsTheConnectionAndNothingRuns() {
+  void aTopicThatIsRefusedIsToldAndTheOthersGoOn() {
     broker.granting(filter -> filter.equals(Station.READING) ? 0x87 : 1);
-    try (Station station = Station.at(broker.uri())) {
-      station.awaitEvents("down subscription to lab/lagoon/redox/a not granted: 0x87", 2);
-      assertThat(station.count("subscribed")).isZero();
+    try (Station station = Station.at(broker.uri()).awaitSubscribed()) {
+      assertThat(station.events())
+          .containsExactly("up", "refused [lab/lagoon/redox/a] 0x87", "subscribed");
+      assertThat(station.link.command(TestCommands.run(SET, "on", 30, 10))).isTrue();
     }
   }
 
   @Test
-  void aSubscriptionGrantedWithQosZeroIsNotEnough() {
+  void aTopicGrantedWithQosZeroIsNotEnoughAndNothingOfItIsHeard() {
     broker.granting(filter -> filter.equals(Station.READING) ? 0 : 1);
-    try (Station station = Station.at(broker.uri())) {
-      station.awaitEvents("down subscription to lab/lagoon/redox/a not granted: 0x00", 2);
-      assertThat(station.count("subscribed")).isZero();
+    try (Station station = Station.at(broker.uri()).awaitSubscribed()) {
+      station.awaitEvents("refused [lab/lagoon/redox/a] 0x00", 1);
+      station.link.command(TestCommands.rest(Station.READING, "320")); // it comes back from here
+      station.link.command(TestCommands.rest("lab/lagoon/air", "8"));
+      assertThat(station.awaitReceived(1))
+          .extracting(Delivery::topic)
+          .containsExactly("lab/lagoon/air");
+    }
+  }
+
+  @Test
+  void withoutItsRequestsOrItsEchoTheConnectionEnds() {
+    for (String needed : List.of(Station.TOPICS.operate(), Station.TOPICS.echo())) {
+      broker.granting(filter -> filter.equals(needed) ? 0x87 : 1);
+      try (Station station = Station.at(broker.uri())) {
+        station.awaitEvents("down subscription to " + needed + " not granted: 0x87", 2);
+        assertThat(station.count("subscribed")).isZero();
+      }
     }
   }
 
