@@ -25,7 +25,7 @@ public final class DailyShare {
   /**
    * What ought to have been exchanged by now, L: as many portions as have begun to be due.
    *
-   * @param windows every window that opens in the night, never empty
+   * @param windows every window that opens in the night; with none nothing is due
    * @param now within the night
    */
   public static double dueLitres(ExchangeSpec spec, List<OpenWindow> windows, Instant now) {

@@ -28,10 +28,11 @@ import org.jspecify.annotations.Nullable;
  * any       IDLE      no portion is under way, and none may begin
  * </pre>
  *
- * In DRAINED and FILLED the level comes to rest and is judged. What the judgement is, an {@link
- * Outcome}, is told in each cycle until the portion has changed with it. With paired heads both
- * pumps run while DRAINING, and the judgement in DRAINED ends the portion. A fault leaves the phase
- * as it is; the latch that it becomes keeps the pumps at rest, and its reset ends the portion.
+ * Moves that follow from each other are made in one cycle. In DRAINED and FILLED the level comes to
+ * rest and is judged. What the judgement is, an {@link Outcome}, is told in each cycle until the
+ * portion has changed with it. With paired heads both pumps run while DRAINING, and the judgement
+ * in DRAINED ends the portion. A fault leaves the phase as it is; the latch that it becomes keeps
+ * the pumps at rest, and its reset ends the portion.
  */
 public final class Exchange {
 
@@ -328,13 +329,13 @@ public final class Exchange {
     boolean fills = world.fill().usedNanos() < fillNanos;
     boolean most =
         world.drain().usedNanos() > drainNanos / 2 && world.fill().usedNanos() >= fillNanos / 2;
+    String stop = stop(world);
     if (!(drains || fills)
         || (most && calmFor(STARVED, state, world))
         || world.now().since(state.beganNanos()) >= LONGEST_HALF.toNanos()
-        || (gauge != null && gauge.outOfHand(world, portion))) {
+        || (stop == null && gauge != null && gauge.outOfHand(world, portion))) {
       return drained(state.to(Phase.DRAINED), world, portion);
     }
-    String stop = stop(world);
     if (stop != null) {
       return rest(state, stop);
     }
@@ -349,21 +350,16 @@ public final class Exchange {
   }
 
   private Proposal drained(State state, World world, Portion portion) {
-    String unsettled = unsettled(state, world);
+    Proposal settling = settling(state, world, portion);
+    if (settling != null) {
+      return settling;
+    }
+    double litres = portion.litres();
     if (gauge == null) {
-      return unsettled != null
-          ? rest(state, unsettled)
-          : told(state, new Outcome.Done(portion.litres(), portion.litres()));
+      return told(state, new Outcome.Done(litres, litres));
     }
-    if (unsettled != null) {
-      Outcome.Fault fault = gauge.whileItSettles(state, world, portion);
-      return fault == null ? rest(state, unsettled) : told(state, fault);
-    }
-    double reckoned =
-        portion.litres()
-            * Math.min(
-                1,
-                world.drain().usedNanos() / (double) drainNanos(portion.litres(), world.rates()));
+    double share = world.drain().usedNanos() / (double) drainNanos(litres, world.rates());
+    double reckoned = litres * Math.min(1, share);
     return told(
         state,
         paired()
@@ -390,13 +386,8 @@ public final class Exchange {
   }
 
   private Proposal awaitFilling(State state, World world, Portion portion, Gauge gauge) {
-    String unsettled = unsettled(state, world);
-    if (unsettled == null) {
-      return filling(state.to(Phase.FILLING), world, portion, gauge);
-    }
-    Outcome.Fault fault = gauge.whileItSettles(state, world, portion);
-    State waits = state.to(Phase.DRAINED);
-    return fault == null ? rest(waits, unsettled) : told(waits, fault);
+    Proposal settling = settling(state.to(Phase.DRAINED), world, portion);
+    return settling == null ? filling(state.to(Phase.FILLING), world, portion, gauge) : settling;
   }
 
   private Proposal filling(State state, World world, Portion portion, Gauge gauge) {
@@ -424,12 +415,8 @@ public final class Exchange {
   }
 
   private Proposal filled(State state, World world, Portion portion, Gauge gauge) {
-    String unsettled = unsettled(state, world);
-    if (unsettled == null) {
-      return told(state, gauge.judgeIn(state, world, portion));
-    }
-    Outcome.Fault fault = gauge.whileItSettles(state, world, portion);
-    return fault == null ? rest(state, unsettled) : told(state, fault);
+    Proposal settling = settling(state, world, portion);
+    return settling == null ? told(state, gauge.judgeIn(state, world, portion)) : settling;
   }
 
   // What all of it shares.
@@ -442,16 +429,20 @@ public final class Exchange {
     return gauge != null && !gauge.known(world) ? "the level is not known" : null;
   }
 
-  /** What is waited for before the level is judged; null when it can be. */
-  private @Nullable String unsettled(State state, World world) {
+  /** While pumps and level come to rest, or do not; null once the level can be judged. */
+  private @Nullable Proposal settling(State state, World world, Portion portion) {
     String stop = stop(world);
     if (stop != null) {
-      return stop;
+      return rest(state, stop);
     }
     if (!calmFor(Gauge.SETTLE, state, world)) {
-      return "the pumps come to rest";
+      return rest(state, "the pumps come to rest");
     }
-    return gauge != null && !gauge.atRest(world) ? "the level comes to rest" : null;
+    if (gauge == null || gauge.atRest(world)) {
+      return null;
+    }
+    Outcome.Fault fault = gauge.doesNotSettle(state, world, portion);
+    return fault == null ? rest(state, "the level comes to rest") : told(state, fault);
   }
 
   private static boolean calmFor(Duration span, State state, World world) {

@@ -73,22 +73,23 @@ public final class LevelAtRest {
       return new Finding(before, null);
     }
     double perMinute = world.trend().perMinute(now);
-    double told =
-        Math.max(
-            TOLD_MILLIMETRES_PER_MINUTE,
-            NO_CHANCE * world.trend().perMinuteDeviation(NOISE_MILLIMETRES, now));
-    if (perMinute <= -told) {
-      return new Finding(before, fault(Latch.LEVEL_FALLS, "falls ", -perMinute));
-    }
-    if (perMinute >= told && world.topOffHeld()) {
-      return new Finding(before, fault(Latch.LEVEL_RISES, "rises ", perMinute));
-    }
-    return new Finding(before, null);
+    boolean tells = perMinute < 0 || world.topOffHeld();
+    return new Finding(before, tells && moves(perMinute, world) ? fault(perMinute) : null);
   }
 
-  private static Outcome.Fault fault(Latch latch, String moves, double perMinute) {
+  private static boolean moves(double perMinute, World world) {
+    return Math.abs(perMinute) >= TOLD_MILLIMETRES_PER_MINUTE
+        && Math.abs(perMinute)
+            >= NO_CHANCE * world.trend().perMinuteDeviation(NOISE_MILLIMETRES, world.now());
+  }
+
+  private static Outcome.Fault fault(double perMinute) {
+    boolean falls = perMinute < 0;
     return new Outcome.Fault(
-        latch,
-        "the level " + moves + Measure.LEVEL.told(perMinute) + " a minute with everything at rest");
+        falls ? Latch.LEVEL_FALLS : Latch.LEVEL_RISES,
+        "the level "
+            + (falls ? "falls " : "rises ")
+            + Measure.LEVEL.told(Math.abs(perMinute))
+            + " a minute with everything at rest");
   }
 }

@@ -158,9 +158,9 @@ public final class Trend {
 
   /** The first reading that is at most so old. */
   private int first(long ageNanos, Moment now) {
-    int first = values.length;
-    while (first > 0 && now.since(monoNanos[first - 1]) <= ageNanos) {
-      first--;
+    int first = 0;
+    while (first < values.length && now.since(monoNanos[first]) > ageNanos) {
+      first++;
     }
     return first;
   }

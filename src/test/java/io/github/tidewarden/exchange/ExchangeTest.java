@@ -326,6 +326,19 @@ class ExchangeTest {
     assertThat(bench.sump.inLitres).isEqualTo(0.5, within(LEVEL_LITRES));
   }
 
+  /** Waves, and sensors that tell whole millimetres; in still water their rounding is the noise. */
+  @ParameterizedTest
+  @CsvSource({"0, 0", "3, 0", "0, 1", "0.2, 1", "1, 1"})
+  void otherWatersAndSensorsLatchNothing(double noise, double resolution) {
+    bench.sump.noiseMillimetres = noise;
+    bench.sump.resolutionMillimetres = resolution;
+    bench.dueLitres = 20;
+    bench.until(() -> bench.outLitres > 19.7 || !bench.faults.isEmpty());
+    assertThat(bench.faults).isEmpty();
+    assertThat(bench.sump.outLitres).isEqualTo(bench.outLitres, within(0.8));
+    assertThat(bench.sump.inLitres).isEqualTo(bench.inLitres, within(0.8));
+  }
+
   @ParameterizedTest
   @CsvSource({"1.1, 0.9", "0.9, 1.1", "1.3, 0.7", "0.7, 1.3"})
   void learnsWhatThePumpsReallyMove(double drains, double fills) {
@@ -352,6 +365,37 @@ class ExchangeTest {
     assertThat(paired.outLitres).isEqualTo(0.5, within(1e-9));
     assertThat(paired.outcomes)
         .hasExactlyElementsOfTypes(Outcome.Reserve.class, Outcome.Done.class);
+  }
+
+  @Test
+  void pairedHeadsWaitForTheReturnAndMoveOnlyTheRest() {
+    ExchangeBench paired = new ExchangeBench(ExchangeBench.PAIRED, 3);
+    paired.until(DRAINING).seconds(60);
+    paired.sump.returnRuns = false;
+    paired.stops = List.of("circulation-lost");
+    paired.seconds(300);
+    paired.sump.returnRuns = true;
+    paired.seconds(600);
+    assertThat(paired.phase()).isEqualTo(DRAINING);
+    paired.stops = List.of();
+    paired.untilDone();
+    assertThat(paired.faults).isEmpty();
+    assertThat(paired.sump.outLitres).isEqualTo(0.5, within(1e-9));
+    assertThat(paired.sump.inLitres).isEqualTo(0.5, within(1e-9));
+  }
+
+  /** What was moved before the 2 h were over counts, and no more. */
+  @Test
+  void pairedHeadsThatAreHeldUpTooLongCountWhatTheyMoved() {
+    ExchangeBench paired = new ExchangeBench(ExchangeBench.PAIRED, 3);
+    paired.until(DRAINING).seconds(59);
+    paired.stops = List.of("circulation-lost");
+    paired.seconds(2 * 3600);
+    paired.stops = List.of();
+    paired.untilDone();
+    assertThat(paired.faults).isEmpty();
+    assertThat(paired.sump.outLitres).isEqualTo(0.25, within(1e-9));
+    assertThat(paired.outLitres).isEqualTo(0.25, within(1e-9));
   }
 
   @Test

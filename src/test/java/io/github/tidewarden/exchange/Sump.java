@@ -25,6 +25,9 @@ final class Sump {
   double evaporationLitresPerDay = 3.4;
   double noiseMillimetres = 1;
 
+  /** The sensor tells whole multiples of this; 0 for every digit. */
+  double resolutionMillimetres;
+
   /** Flows that nobody asked for, L/min. */
   double siphonLitresPerMinute;
 
@@ -68,9 +71,13 @@ final class Sump {
   }
 
   double reading() {
-    return Double.isNaN(stuckMillimetres)
-        ? millimetres + returnMillimetres + noiseMillimetres * random.nextGaussian()
-        : stuckMillimetres;
+    if (!Double.isNaN(stuckMillimetres)) {
+      return stuckMillimetres;
+    }
+    double seen = millimetres + returnMillimetres + noiseMillimetres * random.nextGaussian();
+    return resolutionMillimetres == 0
+        ? seen
+        : Math.round(seen / resolutionMillimetres) * resolutionMillimetres;
   }
 
   double salinityPsu() {

@@ -1,0 +1,185 @@
+package io.github.tidewarden.exchange;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import io.github.tidewarden.exchange.Exchange.Latch;
+import io.github.tidewarden.exchange.Exchange.Outcome;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Quality;
+import io.github.tidewarden.sensing.Signal;
+import io.github.tidewarden.sensing.Trend;
+import java.time.Instant;
+import java.util.SplittableRandom;
+import org.jspecify.annotations.Nullable;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.ValueSource;
+
+/** A level that moves though nothing should move it; and one that only looks so. */
+class LevelAtRestTest {
+  private static final long SECOND = 1_000_000_000L;
+  private static final int CALM_SECONDS = 600;
+
+  private SplittableRandom random = new SplittableRandom(69);
+  private Trend trend = Trend.EMPTY;
+  private long mono = -77 * SECOND;
+  private LevelAtRest.State state = LevelAtRest.atBoot(now());
+  private double millimetres = 212;
+  private double noiseMillimetres = 1;
+  private double perMinute;
+  private int readingEverySeconds = 1;
+  private boolean atRest = true;
+  private boolean held = true;
+  private Quality quality = Quality.GOOD;
+
+  /** The bar of the exchange: with everything at rest, 3 mm a minute is told within 3 min. */
+  @ParameterizedTest
+  @ValueSource(longs = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10})
+  void aFallOfThreeMillimetresAMinuteIsToldWithinThreeMinutes(long seed) {
+    random = new SplittableRandom(seed);
+    assertThat(secondsUntilTold(3600)).isNegative();
+    perMinute = -3;
+    assertThat(secondsUntilTold(180)).isBetween(20, 180);
+    assertThat(found().name()).isEqualTo(Latch.LEVEL_FALLS);
+    assertThat(found().why())
+        .matches("the level falls \\d\\.\\d mm a minute with everything at rest");
+  }
+
+  @Test
+  void aFallIsToldWhateverTopOffDoes() {
+    held = false;
+    secondsUntilTold(CALM_SECONDS);
+    perMinute = -3;
+    assertThat(secondsUntilTold(180)).isPositive();
+  }
+
+  /** A sensor that speaks every ten seconds, with less noise. */
+  @Test
+  void aSlowSensorTellsItToo() {
+    readingEverySeconds = 10;
+    noiseMillimetres = 0.3;
+    assertThat(secondsUntilTold(3600)).isNegative();
+    perMinute = -3.5;
+    assertThat(secondsUntilTold(180)).isPositive();
+  }
+
+  @ParameterizedTest
+  @CsvSource({"true, true", "false, false"})
+  void aRiseIsToldOnlyWhileTopOffIsHeld(boolean held, boolean told) {
+    this.held = held;
+    secondsUntilTold(CALM_SECONDS);
+    perMinute = 3;
+    assertThat(secondsUntilTold(180) > 0).isEqualTo(told);
+    if (told) {
+      assertThat(found().name()).isEqualTo(Latch.LEVEL_RISES);
+    }
+  }
+
+  @ParameterizedTest
+  @CsvSource({"-1.3, true", "-0.5, false", "0.5, false", "1.3, true"})
+  void oneMillimetreAMinuteIsTheBound(double perMinute, boolean told) {
+    secondsUntilTold(CALM_SECONDS);
+    this.perMinute = perMinute;
+    assertThat(secondsUntilTold(600) > 0).isEqualTo(told);
+  }
+
+  /** Waves, a pump that ran, the return that comes back: for ten minutes nothing is told. */
+  @Test
+  void nothingIsToldBeforeTenMinutesOfRest() {
+    noiseMillimetres = 0;
+    perMinute = -3;
+    assertThat(secondsUntilTold(CALM_SECONDS - 1)).isNegative();
+    assertThat(secondsUntilTold(2)).isPositive();
+    atRest = false;
+    assertThat(secondsUntilTold(1)).isNegative();
+    atRest = true;
+    assertThat(secondsUntilTold(CALM_SECONDS - 1)).isNegative();
+    assertThat(secondsUntilTold(2)).isPositive();
+  }
+
+  @Test
+  void aLevelThatIsNotKnownTellsNothing() {
+    secondsUntilTold(CALM_SECONDS);
+    quality = Quality.BAD;
+    perMinute = -3;
+    assertThat(secondsUntilTold(300)).isNegative();
+    quality = Quality.GOOD;
+    assertThat(secondsUntilTold(85)).as("two minutes are not filled again").isNegative();
+    assertThat(secondsUntilTold(10)).isPositive();
+  }
+
+  /** What evaporates in a day, up to the 10 % that may be configured: 34 L of 340 L. */
+  @ParameterizedTest
+  @ValueSource(doubles = {3.4, 34})
+  void evaporationIsNoFall(double litresPerDay) {
+    perMinute = -litresPerDay / Sump.LITRES_PER_MILLIMETRE / (24 * 60);
+    assertThat(secondsUntilTold(86_400)).isNegative();
+  }
+
+  /** The sump comes to rest after a portion within 10 min: waves of 10 mm that fade. */
+  @Test
+  void wavesAfterAPortionAreNoMovement() {
+    for (int portion = 0; portion < 50; portion++) {
+      atRest = false;
+      second(0);
+      atRest = true;
+      for (int second = 0; second < 1500; second++) {
+        double fades = Math.exp(-second / 120.0);
+        second(10 * fades * Math.sin(2 * Math.PI * second / 45) + 4 * fades);
+        assertThat(found()).as("%s s after portion %s", second, portion).isNull();
+      }
+    }
+  }
+
+  /** Looked at every 20 s: what two minutes show changes little in less. */
+  @ParameterizedTest
+  @ValueSource(ints = {1, 10})
+  void aYearOfNoiseIsNoMovement(int everySeconds) {
+    int told = 0;
+    for (int second = 0; second < 365 * 86_400; second += everySeconds) {
+      mono += everySeconds * SECOND;
+      trend = trend.with(level(212 + random.nextGaussian()), now());
+      told += second % 20 == 0 && found() != null ? 1 : 0;
+    }
+    assertThat(told).isZero();
+  }
+
+  /** Negative when it was not told in so many seconds. */
+  private int secondsUntilTold(int seconds) {
+    for (int second = 1; second <= seconds; second++) {
+      second(0);
+      if (found() != null) {
+        return second;
+      }
+    }
+    return -1;
+  }
+
+  private void second(double wave) {
+    mono += SECOND;
+    millimetres += perMinute / 60;
+    if (mono / SECOND % readingEverySeconds == 0) {
+      double value = millimetres + wave + noiseMillimetres * random.nextGaussian();
+      trend = trend.with(level(value), now());
+    }
+    state = look().state();
+  }
+
+  private LevelAtRest.Finding look() {
+    return LevelAtRest.look(state, new LevelAtRest.World(now(), trend, atRest, held));
+  }
+
+  private Outcome.@Nullable Fault found() {
+    return look().fault();
+  }
+
+  private Moment now() {
+    return new Moment(Instant.EPOCH, mono, true);
+  }
+
+  private Signal level(double value) {
+    return new Signal("sump", Measure.LEVEL, value, quality, "", 0, true, 1);
+  }
+}
