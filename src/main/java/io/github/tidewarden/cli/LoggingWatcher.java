@@ -2,6 +2,7 @@ package io.github.tidewarden.cli;
 
 import io.github.tidewarden.audit.PlainText;
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.daemon.Watcher;
 import io.github.tidewarden.gate.Command;
 import org.slf4j.Logger;
@@ -16,6 +17,11 @@ final class LoggingWatcher implements Watcher {
     String where = record.tank().isEmpty() ? "site" : record.tank();
     String what = record.kind().word();
     String why = PlainText.of(record.why());
+    if (record.kind() == Kind.RECOVERED && Boolean.TRUE.equals(record.fields().get("latched"))) {
+      // An audit that cannot be read has latched every tank.
+      LOG.error(JournalPriority.CRITICAL, "{}: {}: {}", where, what, why);
+      return;
+    }
     switch (record.kind()) {
       case TRIP, LATCHED, FAULT ->
           LOG.error(JournalPriority.CRITICAL, "{}: {}: {}", where, what, why);

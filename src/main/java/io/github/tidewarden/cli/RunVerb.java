@@ -1,5 +1,6 @@
 package io.github.tidewarden.cli;
 
+import io.github.tidewarden.config.CheckText;
 import io.github.tidewarden.config.Configuration;
 import io.github.tidewarden.daemon.Daemon;
 import io.github.tidewarden.daemon.Exit;
@@ -17,6 +18,7 @@ final class RunVerb extends Verb {
   @Override
   Exit go() throws Exception {
     Configuration configuration = read(config);
+    err().println("note: time-zone data " + CheckText.zoneData());
     configuration.notices().forEach(notice -> err().println("note: " + notice));
     err().flush();
     Daemon daemon = Daemon.start(configuration, new LoggingWatcher());

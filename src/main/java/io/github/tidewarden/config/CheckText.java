@@ -61,7 +61,7 @@ public final class CheckText {
   }
 
   /** The release of the time-zone data that windows are reckoned with, such as 2025b. */
-  static String zoneData() {
+  public static String zoneData() {
     return ZoneRulesProvider.getVersions("UTC").lastKey();
   }
 

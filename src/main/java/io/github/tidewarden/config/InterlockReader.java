@@ -5,6 +5,7 @@ import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import java.util.List;
 import java.util.Optional;
+import java.util.function.Consumer;
 import java.util.regex.Pattern;
 import java.util.stream.Collectors;
 
@@ -20,16 +21,19 @@ final class InterlockReader {
 
   private final List<Sensor> sensors;
   private final List<InterlockDraft> drafts;
+  private final Consumer<String> notices;
 
   /**
    * Prepares.
    *
    * @param sensors the tank's own and its room's
    * @param drafts the standard ones; changed and added to here
+   * @param notices hears of what is allowed and yet looser than the standard
    */
-  InterlockReader(List<Sensor> sensors, List<InterlockDraft> drafts) {
+  InterlockReader(List<Sensor> sensors, List<InterlockDraft> drafts, Consumer<String> notices) {
     this.sensors = sensors;
     this.drafts = drafts;
+    this.notices = notices;
   }
 
   void read(Section interlocks) {
@@ -68,12 +72,14 @@ final class InterlockReader {
     }
   }
 
-  private static void change(InterlockDraft draft, Section section) {
+  private void change(InterlockDraft draft, Section section) {
     boolean free = draft.stops.isEmpty();
     InterlockDraft.Limit limit = draft.limit;
     if (limit != null) {
       double value = section.number(limit.key(), Limits.positive(limit.unit()), limit.value());
-      if (!free && limit.loosenedBy(value)) {
+      if (free && limit.loosenedBy(value)) {
+        Loosened.limit(draft, limit, value, notices);
+      } else if (limit.loosenedBy(value)) {
         loosened(
             section,
             limit.key(),
@@ -82,7 +88,11 @@ final class InterlockReader {
       }
       draft.cause = limit.cause().apply(value);
     }
-    draft.forNanos = shorter(section, "for", draft.forNanos, free);
+    long delay = shorter(section, "for", draft.forNanos, free);
+    if (free && delay > draft.forNanos) {
+      Loosened.delay(draft, delay, notices);
+    }
+    draft.forNanos = delay;
     long rest = section.nanos("rest", AddedInterlock.REST, draft.restNanos);
     if (rest < draft.restNanos) {
       loosened(section, "rest", "at least " + Figures.span(draft.restNanos));

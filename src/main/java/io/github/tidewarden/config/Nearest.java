@@ -22,7 +22,7 @@ final class Nearest {
   /** "write `ceiling`", or what is known where nothing is near. */
   static String remedy(String word, Collection<String> known) {
     if (known.isEmpty()) {
-      return "nothing of the kind is declared";
+      return "declare it first; nothing of the kind is declared";
     }
     return to(word, known)
         .map(near -> "write `" + near + "`")

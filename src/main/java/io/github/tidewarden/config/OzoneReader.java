@@ -24,8 +24,13 @@ import org.jspecify.annotations.Nullable;
 final class OzoneReader {
   private static final String GENERATOR = "generator";
   private static final long QUANTUM = TimeUnit.MINUTES.toNanos(5);
-  private static final long SHORTEST_ON = TimeUnit.MINUTES.toNanos(5);
-  private static final long SHORTEST_OFF = TimeUnit.MINUTES.toNanos(10);
+
+  /** Standard shortest dose, ns. */
+  static final long SHORTEST_ON = TimeUnit.MINUTES.toNanos(5);
+
+  /** Standard shortest rest between two doses, ns. */
+  static final long SHORTEST_OFF = TimeUnit.MINUTES.toNanos(10);
+
   private static final Limits SHORTEST = Limits.between(SECONDS, 1, 86_400);
   private static final Limits POSITIVE_MILLIVOLTS = Limits.positive(MILLIVOLT);
   private static final double NANOS_PER_HOUR = 3.6e12;

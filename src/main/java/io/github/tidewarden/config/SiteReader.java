@@ -20,6 +20,9 @@ import java.util.Optional;
 final class SiteReader {
   private static final int MAX_TANKS = 50;
 
+  /** Shorter ones are abbreviations, such as EST. */
+  private static final int SHORTEST_REGION = 5;
+
   private final Section root;
   private final Topics topics = new Topics();
   private final List<String> notices = new ArrayList<>();
@@ -64,10 +67,14 @@ final class SiteReader {
     if (ZoneId.getAvailableZoneIds().contains(name)) {
       return Optional.of(ZoneId.of(name));
     }
+    // What is near an abbreviation is another abbreviation, of another place.
+    Optional<String> near =
+        name.length() < SHORTEST_REGION
+            ? Optional.empty()
+            : Nearest.to(name, ZoneId.getAvailableZoneIds());
     value.complain(
         "`zone` is \"" + name + "\", which is not a time zone",
-        Nearest.to(name, ZoneId.getAvailableZoneIds())
-            .map(near -> "write `" + near + "`")
+        near.map(region -> "write `" + region + "`")
             .orElse("a region of the IANA time-zone database, such as Europe/Lisbon"));
     return Optional.empty();
   }
@@ -119,7 +126,10 @@ final class SiteReader {
       if (room != null) {
         Names.check(room, entry.name(), entry.namePlace());
       }
-      rooms.put(entry.name(), reader.readAll(room, "room " + entry.name()));
+      String owner = "room " + entry.name();
+      List<Sensor> sensors = reader.readAll(room, owner);
+      Loosened.sensors(sensors, loosened -> notices.add(owner + ": " + loosened));
+      rooms.put(entry.name(), sensors);
     }
     return rooms;
   }

@@ -56,7 +56,7 @@ final class TankReader {
         StandardInterlocks.of(sensors, ozone == null ? null : ozone.redox());
     Section changes = section.optionalSection("interlocks");
     if (changes != null) {
-      new InterlockReader(sensors, interlocks).read(changes);
+      new InterlockReader(sensors, interlocks, this::notice).read(changes);
     }
     Map<String, ConfirmSpec> confirms = new LinkedHashMap<>();
     for (Actuator actuator : actuators) {
@@ -78,11 +78,23 @@ final class TankReader {
   }
 
   private String room() {
-    String room =
-        section.optional("room").map(value -> value.oneOf(site.rooms().keySet())).orElse("");
+    String room = section.optional("room").map(this::declaredRoom).orElse("");
     guardsInDoubt = site.roomsInDoubt() || (section.has("room") && room.isEmpty());
     sensors.addAll(site.rooms().getOrDefault(room, List.of()));
     return room;
+  }
+
+  private @Nullable String declaredRoom(Value value) {
+    if (!site.rooms().isEmpty()) {
+      return value.oneOf(site.rooms().keySet());
+    }
+    String room = value.text();
+    if (room != null) {
+      value.complain(
+          "`room` is \"" + room + "\", and no room is declared",
+          "declare it beside `tanks`: `rooms: { " + room + ": { ... } }`, or take `room` out");
+    }
+    return null;
   }
 
   private void readSensors() {
@@ -100,7 +112,9 @@ final class TankReader {
     SensorReader reader =
         new SensorReader(
             site.actuators().topics(), EnumSet.complementOf(EnumSet.of(Measure.OZONE_IN_AIR)));
-    sensors.addAll(reader.readAll(declared, name));
+    List<Sensor> own = reader.readAll(declared, name);
+    Loosened.sensors(own, this::notice);
+    sensors.addAll(own);
     guardsInDoubt |= reader.inDoubt();
   }
 
@@ -141,6 +155,7 @@ final class TankReader {
               + Figures.span(startToStart)
               + ", which is hard on relay and generator");
     }
+    Loosened.ozone(spec, this::notice);
     if (spec.probes().size() == 1) {
       notice("one redox probe only: a probe that reads low cannot be told from low redox");
     }

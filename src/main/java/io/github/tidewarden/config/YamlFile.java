@@ -13,11 +13,15 @@ import org.snakeyaml.engine.v2.api.lowlevel.Compose;
 import org.snakeyaml.engine.v2.api.lowlevel.Parse;
 import org.snakeyaml.engine.v2.events.Event;
 import org.snakeyaml.engine.v2.events.NodeEvent;
+import org.snakeyaml.engine.v2.events.ScalarEvent;
 import org.snakeyaml.engine.v2.exceptions.Mark;
 import org.snakeyaml.engine.v2.exceptions.MarkedYamlEngineException;
 import org.snakeyaml.engine.v2.exceptions.ReaderException;
 import org.snakeyaml.engine.v2.exceptions.YamlEngineException;
 import org.snakeyaml.engine.v2.nodes.Node;
+import org.snakeyaml.engine.v2.nodes.Tag;
+import org.snakeyaml.engine.v2.resolver.CoreScalarResolver;
+import org.snakeyaml.engine.v2.resolver.ScalarResolver;
 import org.snakeyaml.engine.v2.schema.CoreSchema;
 
 /** From bytes to the nodes of one YAML 1.2 document, within limits. */
@@ -28,15 +32,28 @@ final class YamlFile {
   /** Deepest nesting of lists and mappings. */
   static final int MAX_DEPTH = 20;
 
+  /** Complaints about what is not read; what follows them is not looked at. */
+  private static final int MAX_UNREAD = 20;
+
+  private static final String UNREAD = "anchors, aliases and merge keys are not read";
+
   private static final LoadSettings SETTINGS =
       LoadSettings.builder()
-          .setSchema(new CoreSchema())
+          .setSchema(new PlainSchema())
           .setUseMarks(true)
           .setAllowDuplicateKeys(true) // complained about by Section, with both places
           .setAllowNonScalarKeys(true) // likewise
           .setCodePointLimit(MAX_BYTES)
           .setMaxAliasesForCollections(0)
           .build();
+
+  /** YAML 1.2 without the merging of mappings, which 1.2 does not know: `<<` is a key like any. */
+  private static final class PlainSchema extends CoreSchema {
+    @Override
+    public ScalarResolver getScalarResolver() {
+      return new CoreScalarResolver(false);
+    }
+  }
 
   private YamlFile() {}
 
@@ -85,6 +102,7 @@ final class YamlFile {
   private static boolean withinLimits(String text, Complaints complaints) {
     int depth = 0;
     int documents = 0;
+    int unread = 0;
     for (Event event : new Parse(SETTINGS).parseString(text)) {
       Place place = event.getStartMark().map(YamlFile::place).orElse(Place.START);
       switch (event.getEventId()) {
@@ -101,12 +119,27 @@ final class YamlFile {
         complaints.add(place, "nested too deeply", "at most " + MAX_DEPTH + " levels");
         return false;
       }
-      if (event instanceof NodeEvent node && node.getAnchor().isPresent()) {
-        complaints.add(place, "anchors and aliases are not read", "write the value out");
-        return false;
+      String remedy = remedy(event);
+      if (remedy != null) {
+        complaints.add(place, UNREAD, remedy);
+        if (++unread >= MAX_UNREAD) {
+          return false;
+        }
       }
     }
-    return true;
+    return unread == 0;
+  }
+
+  /** What would be right in place of what refers to another part of the file; else null. */
+  private static @Nullable String remedy(Event event) {
+    if (event instanceof ScalarEvent scalar
+        && scalar.getTag().filter(Tag.MERGE.getValue()::equals).isPresent()) {
+      return "write the keys out";
+    }
+    if (event instanceof NodeEvent node && node.getAnchor().isPresent()) {
+      return node.getEventId() == Event.ID.Alias ? "write the value out" : "take the anchor out";
+    }
+    return null;
   }
 
   private static @Nullable String decode(byte[] bytes, Complaints complaints) {

@@ -39,6 +39,18 @@ class LoggingWatcherTest {
             "lagoon: act-refused: Ines: done\ufffd<2>12:00:00 ERROR all is on fire\ufffd[2J");
   }
 
+  /** The journal syncs at once only what is critical. */
+  @Test
+  void anAuditThatCannotBeReadIsAsGraveAsATrip() {
+    tell(Kind.RECOVERED, "a torn line set aside", Map.of("latched", false));
+    tell(Kind.RECOVERED, "2026-06-01.jsonl:3: does not match its hash", Map.of("latched", true));
+    tell(Kind.TRIP, "redox-a 401.0 mV", Map.of());
+
+    assertThat(journal.list)
+        .extracting(event -> String.valueOf(event.getMarkerList()))
+        .containsExactly("null", "[CRITICAL]", "[CRITICAL]");
+  }
+
   private void tell(Kind kind, String why, Map<String, Object> fields) {
     new LoggingWatcher()
         .record(

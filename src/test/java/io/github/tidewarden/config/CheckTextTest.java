@@ -97,6 +97,45 @@ class CheckTextTest {
             "    tell: circulation running; told at once");
   }
 
+  /** What may be loosened is told in text and JSON; what is tightened needs no word. */
+  @Test
+  void tellsEachDefaultThatIsLooser() throws ConfigException, IOException {
+    String end = "    # Tighter than the standard";
+    ConfigText text =
+        ConfigText.lab()
+            .with("measures: redox }", "measures: redox, stale-after: 120 s }")
+            .with("measures: redox, p", "measures: redox, plausible: [20 mV, 900 mV], p")
+            .with("unit: L/min, low", "unit: L/min, stale-after: 20 s, low")
+            .with("unit: ppb }", "unit: ppb, stale-after: 90 s, high: 50 ppb }")
+            .with(
+                "ceiling: 400 mV",
+                "ceiling: 400 mV\n      shortest-on: 4 min\n      shortest-off: 9 min\n     ")
+            .with(
+                end,
+                "    interlocks:\n"
+                    + "      air-lost: { for: 2 s }\n"
+                    + "      room-ozone-notice: { above: 90 ppb, for: 10 min }\n"
+                    + end);
+    String[] told = {
+      "room gallery: `stale-after` of room-ozone is 90 s, looser than the standard 1 min",
+      "tank lagoon: `stale-after` of redox-a is 2 min, looser than the standard 1 min",
+      "tank lagoon: `plausible` of redox-b is 20 mV to 900 mV, looser than the standard 50 mV to 700 mV",
+      "tank lagoon: `shortest-on` is 4 min, looser than the standard 5 min",
+      "tank lagoon: `shortest-off` is 9 min, looser than the standard 10 min",
+      "tank lagoon: `above` of room-ozone-notice is 90 ppb, looser than the standard 50 ppb",
+      "tank lagoon: `for` of room-ozone-notice is 10 min, looser than the standard 5 min"
+    };
+
+    assertThat(text.read().notices())
+        .filteredOn(notice -> notice.contains("looser"))
+        .containsExactlyInAnyOrder(told);
+    assertThat(lines(text, AFTERNOON)).contains("  " + told[0], "  " + told[1], "  " + told[6]);
+    JsonNode notices =
+        new ObjectMapper().readTree(CheckJson.of(text.read(), AFTERNOON)).at("/notices");
+    assertThat(notices).extracting(JsonNode::asText).contains(told);
+    assertThat(ConfigText.lab().read().notices()).noneMatch(notice -> notice.contains("looser"));
+  }
+
   @Test
   void theSmallestFitsOnOneScreen() throws ConfigException {
     String text = CheckText.of(ConfigReader.read(Path.of("config/smallest.yaml")), AFTERNOON);

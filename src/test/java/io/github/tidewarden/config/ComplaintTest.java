@@ -33,6 +33,16 @@ class ComplaintTest {
             "unknown key `celing` in `ozone`",
             "write `ceiling`"),
         wrong(
+            "    water: 340 L",
+            "    «<<: { water: 340 L }\n    water: 340 L",
+            "unknown key `<<` in `lagoon`",
+            "known here: water"),
+        wrong(
+            "      redox-b: ",
+            "      «<<: { topic: lab/lagoon/more, measures: redox }\n      redox-b: ",
+            "the name \"<<\" cannot be used",
+            "lower-case"),
+        wrong(
             "site: h",
             "«sunrise: 5\nsite: h",
             "unknown key `sunrise` in `configuration`",
@@ -397,6 +407,7 @@ class ComplaintTest {
             "known here: Ag/AgCl 3 M KCl, Ag/AgCl 3.5 M KCl, Ag/AgCl saturated KCl, calomel saturated KCl, SHE"),
         wrong("zone: Europe/Lisbon", "zone: «Europe/Lisabon", "`zone` is", "write `Europe/Lisbon`"),
         wrong("zone: Europe/Lisbon", "zone: «Atlantis/North", "`zone` is", "a region"),
+        wrong("zone: Europe/Lisbon", "zone: «EST", "`zone` is \"EST\"", "a region of the IANA"),
         wrong(
             "trusted-when: synchronised",
             "trusted-when: «synchronized",
@@ -684,6 +695,18 @@ class ComplaintTest {
             .with("kind: relay", "kind: «relay");
 
     complainsOnce(text, "`kind` is \"relay\"", "nothing of the kind is declared");
+  }
+
+  @Test
+  void aRoomWhereNoneIsDeclaredIsSaidToBeSo() throws IOException {
+    ConfigText text =
+        new ConfigText(Files.readString(Path.of("config/smallest.yaml")))
+            .with("water: 340 L,", "water: 340 L, room: «gallery,");
+
+    complainsOnce(
+        text,
+        "`room` is \"gallery\", and no room is declared",
+        "declare it beside `tanks`: `rooms: { gallery: { ... } }`, or take `room` out");
   }
 
   @Test

@@ -58,10 +58,22 @@ class YamlFileTest {
 
   @Test
   void anchorsAndAliases() {
-    String remedy = "anchors and aliases are not read; write the value out";
-    refused("a: &x 1\nb: *x\n", "1:4: " + remedy);
-    refused("site: lab\nb: *x\n", "2:4: " + remedy);
-    refused("a: &a [b]\n", "1:4: " + remedy);
+    String anchor = "anchors, aliases and merge keys are not read; take the anchor out";
+    String alias = "anchors, aliases and merge keys are not read; write the value out";
+    refused("site: lab\nb: *x\n", "2:4: " + alias);
+    refused("a: &a [b]\n", "1:4: " + anchor);
+    assertThat(message("a: &x 1\nb: *x\nc: *x\n"))
+        .isEqualTo("lab.yaml:1:4: %s\nlab.yaml:2:4: %s\nlab.yaml:3:4: %s", anchor, alias, alias);
+    assertThat(message("a: &x 1\n" + "- *x\n".repeat(1000)).lines()).hasSizeLessThan(25);
+  }
+
+  @Test
+  void aMergeKeyMergesNothing() {
+    assertThat(message("tanks: { lagoon: { !!merge <<: { water: 340 L } } }"))
+        .isEqualTo(
+            "lab.yaml:1:20: anchors, aliases and merge keys are not read; write the keys out");
+    assertThat(message("tanks: { lagoon: { <<: { water: 340 L } } }"))
+        .contains("1:20: unknown key `<<` in `lagoon`");
   }
 
   @Test
