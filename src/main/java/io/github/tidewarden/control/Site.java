@@ -386,11 +386,21 @@ public final class Site {
       states.put(tank.spec.name(), tank.acted(state(tank), act.record(), now));
       others.add(new Effect.Answer(act.request(), true, act.record().why()));
       if (KeeperAct.RESET.equals(act.record().fields().get(Fields.ACT))) {
-        others.add(
-            new Effect.Tell(
-                tank.spec.name() + "/trip/" + act.record().fields().get(Fields.NAME), Map.of()));
+        tellReset(tank, new Fields(act.record().fields()).text(Fields.NAME));
       }
       to(List.of(tank), new Event.Tick());
+    }
+
+    /** A trip may stand on, though it is latched no more. */
+    private void tellReset(Tank tank, String name) {
+      Map<String, Object> content = new LinkedHashMap<>();
+      String why = state(tank).story().trips().get(name);
+      if (why != null) {
+        content.put("at", Figures.recordTime(now.wall()));
+        content.put("why", why);
+        content.put(Fields.LATCHED, false);
+      }
+      others.add(new Effect.Tell(tank.spec.name() + "/trip/" + name, content));
     }
 
     void unwritten(Event.Unwritten unwritten) {

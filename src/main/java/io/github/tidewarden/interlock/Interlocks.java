@@ -120,14 +120,16 @@ public final class Interlocks {
   }
 
   /**
-   * Why a latch may not be reset now, because its cause still stands or cannot be told.
+   * Why a latch may not be reset now, because its cause still stands or cannot be told. A trip
+   * whose cause is over may be reset; until it is clear, and through its rest, it stops as any
+   * trip.
    *
    * @return the reason in the keeper's words; null when it may be reset
    */
   public @Nullable String standingCause(String name, State state, Map<String, Signal> signals) {
     for (InterlockSpec spec : specs) {
       if (spec.name().equals(name)) {
-        return standingCause(spec, state, signals);
+        return standingCause(spec, signals);
       }
     }
     if (name.endsWith(SILENT)) {
@@ -137,13 +139,12 @@ public final class Interlocks {
     return null;
   }
 
-  private static @Nullable String standingCause(
-      InterlockSpec spec, State state, Map<String, Signal> signals) {
+  private static @Nullable String standingCause(InterlockSpec spec, Map<String, Signal> signals) {
     Verdict cause = spec.cause().verdict(signals);
     if (cause == Verdict.UNKNOWN) {
       return "whether its cause still stands cannot be told: " + lost(spec, signals);
     }
-    return cause == Verdict.TRUE || state.watch(spec.name()).standing()
+    return cause == Verdict.TRUE
         ? "its cause still stands: " + Telling.of(spec.cause(), signals)
         : null;
   }

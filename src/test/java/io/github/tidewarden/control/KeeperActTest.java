@@ -113,6 +113,26 @@ class KeeperActTest {
     assertThat(asks("reset", "redox-ceiling", "", "rosa", "a1").done()).as("again").isTrue();
   }
 
+  /** At 380 mV the water is under the ceiling of 400 mV, and still over the band. */
+  @Test
+  void aResetBetweenBandAndCeilingIsDoneAndTheTripStandsOn() {
+    bench.steady(1, 380, 378);
+    assertThat(asks("reset", "redox-ceiling", "", "rosa", "a1").done()).isTrue();
+    assertThat(bench.memory().latches()).isEmpty();
+    assertThat(bench.told("lagoon/trip/redox-ceiling"))
+        .containsEntry("latched", false)
+        .containsKey("why");
+    bench.live(1_800);
+    assertThat(bench.runs()).as("over the band").isFalse();
+    assertThat(bench.memory().latches()).isEmpty();
+    causeIsOver();
+    assertThat(bench.told("lagoon/trip/redox-ceiling")).isEmpty();
+    bench.live(590);
+    assertThat(bench.runs()).as("at rest for ten minutes").isFalse();
+    bench.live(30);
+    assertThat(bench.runs()).isTrue();
+  }
+
   // Refused.
 
   @Test

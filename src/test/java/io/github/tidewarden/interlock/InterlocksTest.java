@@ -491,7 +491,7 @@ class InterlocksTest {
   }
 
   @Test
-  void aResetIsRefusedUntilTheTripIsClearThoughItsCauseIsOver() {
+  void aLatchIsResetOnceItsCauseIsOverAndTheTripStopsOnUntilItIsClearAndRested() {
     InterlockSpec spec =
         new InterlockSpec(
             "redox-ceiling",
@@ -501,19 +501,30 @@ class InterlocksTest {
             0,
             new Condition.Not(new Condition.Above("redox-a", 340)),
             TimeUnit.MINUTES.toNanos(10),
-            CEILING.cause(),
-            0,
+            new Condition.Above("redox-a", 420),
+            TimeUnit.SECONDS.toNanos(30),
             0,
             Set.of(TankFunction.OZONE));
     GuardBench bench = bench(spec);
-    bench.says("redox-a", Measure.REDOX, 400).seconds(1);
-    bench.says("redox-a", Measure.REDOX, 350).seconds(1);
-    assertThat(refusal(bench, "redox-ceiling")).startsWith("its cause still stands");
-    bench.says("redox-a", Measure.REDOX, 339).seconds(1);
+    bench.says("redox-a", Measure.REDOX, 420).seconds(31);
+    assertThat(bench.latches).containsOnlyKeys("redox-ceiling");
+    bench.says("redox-a", Measure.REDOX, 380).seconds(1);
     assertThat(refusal(bench, "redox-ceiling")).isNull();
+
     bench.latches.clear();
-    bench.seconds(1);
-    assertThat(bench.stopped(TankFunction.OZONE)).as("the rest goes on").isTrue();
+    bench.seconds(3_600);
+    assertThat(bench.latches).isEmpty();
+    assertThat(bench.stops)
+        .containsExactly(
+            new Stop(
+                TankFunction.OZONE,
+                "redox-ceiling",
+                "redox-a 380.0 mV, limit 400.0 mV or over",
+                false));
+    bench.says("redox-a", Measure.REDOX, 339).seconds(600);
+    assertThat(bench.stopped(TankFunction.OZONE)).as("the rest").isTrue();
+    bench.seconds(2);
+    assertThat(bench.stopped(TankFunction.OZONE)).isFalse();
   }
 
   @Test
