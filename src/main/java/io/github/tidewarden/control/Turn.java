@@ -6,7 +6,6 @@ import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.Lease;
-import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.interlock.Devices;
 import io.github.tidewarden.interlock.Interlocks;
@@ -17,10 +16,7 @@ import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
-import io.github.tidewarden.sensing.Payload;
-import io.github.tidewarden.sensing.Reading;
 import io.github.tidewarden.sensing.Sensor;
-import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.time.Instant;
@@ -46,15 +42,6 @@ final class Turn {
   /** The core wants to be asked at least this often. */
   static final long LONGEST_SLEEP_NANOS = TimeUnit.SECONDS.toNanos(1);
 
-  /** How long after a connect or a standstill readings may be old ones that were held up. */
-  static final long SETTLE_NANOS = TimeUnit.SECONDS.toNanos(2);
-
-  /** How long after a failed write no reservation is tried. */
-  static final long RETRY_NANOS = TimeUnit.SECONDS.toNanos(60);
-
-  /** Sensors with a longer stale limit report on change; their late messages still count. */
-  private static final long REPORTS_ON_CHANGE_NANOS = TimeUnit.SECONDS.toNanos(120);
-
   final Tank tank;
   final TankState before;
   final Moment now;
@@ -77,9 +64,9 @@ final class Turn {
   WaterState water;
   private long lastTicket;
   boolean linkUp;
-  private long settledNanos;
-  private long retryNanos;
-  private boolean reconnected;
+  long settledNanos;
+  long retryNanos;
+  boolean reconnected;
   String interruption = "";
 
   Turn(Tank tank, TankState before, Moment now) {
@@ -115,7 +102,7 @@ final class Turn {
 
   /** Takes the step. */
   Tank.Result take(Event event) {
-    absorb(event);
+    new Ear(this).hears(event);
     if (!before.faulted()) {
       signals.putAll(tank.signals(sensors, now));
       cycle();
@@ -147,116 +134,6 @@ final class Turn {
         before.faulted(),
         water,
         narrator.story());
-  }
-
-  // What the event says.
-
-  private void absorb(Event event) {
-    if (event instanceof Event.Heard heard) {
-      hear(heard.reading());
-    } else if (event instanceof Event.Lost lost) {
-      for (SensorSpec spec : tank.sensorsByTopic.getOrDefault(lost.topic(), List.of())) {
-        distrust(spec.name(), "messages were lost, too many or too large");
-      }
-    } else if (event instanceof Event.LinkUp) {
-      linkIsUp();
-    } else if (event instanceof Event.LinkDown down) {
-      linkUp = false;
-      interruption = "the broker was lost: " + down.why();
-      devicesUnheard();
-    } else if (event instanceof Event.Undelivered undelivered) {
-      interruption = "a command did not get to the broker: " + undelivered.why();
-    } else if (event instanceof Event.Synced synced) {
-      synced(synced.ticket());
-    } else if (event instanceof Event.Unwritten unwritten) {
-      unwritten(unwritten);
-    } else if (event instanceof Event.Stalled stalled) {
-      interruption =
-          "the program stood still for " + TimeUnit.NANOSECONDS.toSeconds(stalled.nanos()) + " s";
-      distrustAll(interruption);
-    } else if (event instanceof Event.Stopping stopping) {
-      interruption = stopping.why();
-      linkUp = false; // what still comes in before the end must start nothing
-    }
-  }
-
-  private void hear(Reading heard) {
-    if (before.faulted()) {
-      return;
-    }
-    Reading reading = notYounger(heard);
-    boolean late = reading.arrival().monoNanos() - settledNanos < 0;
-    for (SensorSpec spec : tank.sensorsByTopic.getOrDefault(reading.topic(), List.of())) {
-      Sensor was = sensors.getOrDefault(spec.name(), Sensor.UNHEARD);
-      Sensor is = was.accept(spec, reading);
-      boolean held = late && spec.staleNanos() <= REPORTS_ON_CHANGE_NANOS;
-      sensors.put(spec.name(), held ? is.distrusted("it may have been held up on its way") : is);
-      narrator.hears(spec, was, is);
-    }
-    if (reading.retained()) {
-      return;
-    }
-    for (String name : tank.actuatorsByTopic.getOrDefault(reading.topic(), List.of())) {
-      ConfirmSpec confirm = Objects.requireNonNull(tank.confirm(name));
-      String state = Payload.state(confirm.pointer(), reading.payload());
-      if (confirm.onText().equals(state) || confirm.offText().equals(state)) {
-        devices.put(name, device(name).reported(confirm.onText().equals(state), reading.arrival()));
-      }
-    }
-  }
-
-  /** One that came after the clocks were read for this step is as old as the step. */
-  private Reading notYounger(Reading heard) {
-    return now.since(heard.arrival().monoNanos()) >= 0
-        ? heard
-        : new Reading(heard.arrivalNumber(), heard.topic(), heard.payload(), heard.retained(), now);
-  }
-
-  private void linkIsUp() {
-    linkUp = true;
-    reconnected = true;
-    if (lease != null) {
-      interruption = "the broker was lost and is back";
-    }
-    distrustAll("nothing heard since the broker was reached");
-    devicesUnheard();
-    tank.gate.restAll().forEach(this::send);
-    narrator.tellsAllTrips();
-  }
-
-  /** No run outlives a gap, and a device's report from before it proves nothing. */
-  private void devicesUnheard() {
-    tank.spec
-        .actuators()
-        .forEach(
-            actuator ->
-                devices.put(actuator.name(), device(actuator.name()).toldToRest(now).unheard()));
-  }
-
-  private void distrustAll(String why) {
-    settledNanos = now.monoNanos() + SETTLE_NANOS;
-    tank.spec.sensors().forEach(spec -> distrust(spec.name(), why));
-  }
-
-  private void distrust(String name, String why) {
-    sensors.computeIfPresent(name, (key, sensor) -> sensor.distrusted(why));
-  }
-
-  private void synced(long ticket) {
-    TankState.Pending waiting = pending;
-    if (waiting != null && waiting.ticket() == ticket) {
-      memory = memory.apply(waiting.record(), before.boot());
-      pending = null;
-    }
-  }
-
-  private void unwritten(Event.Unwritten unwritten) {
-    TankState.Pending waiting = pending;
-    if (waiting != null && waiting.ticket() == unwritten.ticket()) {
-      pending = null;
-      retryNanos = now.monoNanos() + RETRY_NANOS;
-      write(Kind.NOTICE, "no run can be recorded, so none starts: " + unwritten.why(), Map.of());
-    }
   }
 
   // What follows from it.
@@ -377,7 +254,7 @@ final class Turn {
     return devices.getOrDefault(name, Device.UNKNOWN);
   }
 
-  private void send(Command rest) {
+  void send(Command rest) {
     send(rest, null);
   }
 

@@ -21,7 +21,6 @@ import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
 import java.time.Duration;
-import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -42,9 +41,6 @@ final class WaterKeeper {
 
   /** Longest that top-off is held: the tank evaporates, and its return pump must not run dry. */
   static final long LONGEST_HOLD_NANOS = TimeUnit.HOURS.toNanos(2);
-
-  /** How many nights back what was missed is told after a gap. */
-  private static final int MOST_NIGHTS_BACK = 14;
 
   private final Turn turn;
   private final ExchangeSpec spec;
@@ -79,7 +75,7 @@ final class WaterKeeper {
 
   /** One cycle, after the interlocks have spoken. */
   WaterState cycle(List<Stop> stops) {
-    account();
+    new WaterAccount(turn, spec, plan).close();
     Signal level = level();
     Portion portion = memory().portion();
     state = state.watched(state.calm(), trend(level), plan);
@@ -375,46 +371,5 @@ final class WaterKeeper {
 
   private static long micrometres(double millimetres) {
     return Double.isNaN(millimetres) ? Portion.UNMEASURED : Math.round(millimetres * 1000);
-  }
-
-  /** Once a night's windows are over, what was owed in it and not exchanged lapses. */
-  private void account() {
-    if (!turn.now.trusted()) {
-      return;
-    }
-    LocalDate last = memory().accounted();
-    LocalDate over = lastNightOver();
-    if (last == null) {
-      account(over, 0, "the exchange of this tank begins");
-      return;
-    }
-    if (last.isBefore(over.minusDays(MOST_NIGHTS_BACK))) {
-      last = over.minusDays(MOST_NIGHTS_BACK);
-    }
-    for (LocalDate night = last.plusDays(1); !night.isAfter(over); night = night.plusDays(1)) {
-      boolean owed = !NightPlan.of(night, turn.tank.zone, spec.windows()).windows().isEmpty();
-      account(
-          night,
-          owed ? Math.round(spec.litresPerDay() * 1000) : 0,
-          "the windows of this night are over");
-    }
-  }
-
-  /** The last night whose windows have all closed. */
-  private LocalDate lastNightOver() {
-    LocalDate night = plan.night();
-    boolean over =
-        plan.windows().stream().allMatch(w -> !w.interval().end().isAfter(turn.now.wall()));
-    return over ? night : night.minusDays(1);
-  }
-
-  private void account(LocalDate night, long share, String why) {
-    long out = memory().drainedInNight(night);
-    Map<String, Object> fields = new LinkedHashMap<>();
-    fields.put(Fields.NIGHT, night.toString());
-    fields.put("owed-ml", share);
-    fields.put(Fields.OUT_ML, out);
-    fields.put("missed-ml", Math.max(0, share - out));
-    turn.write(Kind.EXCHANGED, why, fields);
   }
 }

@@ -141,7 +141,7 @@ class LinkTest {
     assertThat(bench.runs()).isFalse();
     assertThat(bench.last(Kind.SILENT).fields()).containsEntry("name", "redox-b-silent");
     assertThat(bench.last(Kind.SILENT).why())
-        .isEqualTo("redox-b is messages were lost, too many or too large");
+        .isEqualTo("redox-b is incomplete, messages were lost: too many or too large");
     bench.event(new Event.Lost("lab/nobody"));
     bench.live(900);
     assertThat(bench.runs()).isTrue();
