@@ -319,7 +319,7 @@ class ToldNightsTest {
         .contains("the broker was lost while a window was open")
         .contains("01:31:41 to 01:32:21 the broker is lost: no answer to a ping")
         .contains("counted 2 min 21 s (its last lease has run out)")
-        .contains("01:32:21 to 01:32:31 redox-a, redox-b and room-ozone: nothing heard since");
+        .contains("01:32:21 to 01:32:31 redox-a, redox-b and room-ozone: not heard since");
   }
 
   @Test
