@@ -15,6 +15,7 @@ import io.github.tidewarden.interlock.Condition.Is;
 import io.github.tidewarden.interlock.Condition.Not;
 import io.github.tidewarden.interlock.Condition.Outside;
 import io.github.tidewarden.quantity.UnitCode;
+import io.github.tidewarden.science.AirLimits;
 import io.github.tidewarden.sensing.Measure;
 import java.util.ArrayList;
 import java.util.List;
@@ -39,8 +40,8 @@ final class StandardInterlocks {
   /** Ozone in room air that is told, ppb. */
   static final double ROOM_OZONE_NOTICE_PPB = 50;
 
-  /** Ozone in room air at which every generator of the room is stopped, ppb. */
-  static final double ROOM_OZONE_PPB = 100;
+  /** Ozone in room air at which every generator of the room is stopped, ppb: never to be passed. */
+  static final double ROOM_OZONE_PPB = AirLimits.NIOSH_CEILING_PPB;
 
   /** The name of every standard interlock. */
   static final List<String> NAMES =

@@ -16,36 +16,15 @@ public final class AirLimits {
   /** Immediately dangerous to life or health, ppb. Source: NIOSH IDLH of 1994 (5 ppm). */
   public static final double NIOSH_IDLH_PPB = 5000;
 
-  /** Workers, heavy work, 8 h average, ppb. Source: ACGIH TLV as quoted by OSHA (0.05 ppm). */
-  public static final double ACGIH_HEAVY_WORK_PPB = 50;
-
-  /** Workers, any work of at most 2 h, ppb. Source: ACGIH TLV as quoted by OSHA (0.20 ppm). */
-  public static final double ACGIH_2_H_PPB = 200;
-
-  /** Workers, 15 min average, ppb. Source: UK HSE EH40 WEL, quoted (0.2 ppm). */
-  public static final double HSE_15_MIN_PPB = 200;
-
   /**
    * Rooms that people occupy, accumulated from a device, ppb by volume at 25 degC and 760 mmHg.
    * Source: FDA, 21 CFR 801.415(c)(1) (0.05 ppm).
    */
   public static final double FDA_DEVICE_PPB = 50;
 
-  /** Everybody, 8 h, outdoor air, ppb. Source: US EPA NAAQS of 2015, quoted (0.070 ppm). */
-  public static final double EPA_8_H_PPB = 70;
-
-  /** Homes, 8 h, ppb. Source: Health Canada, quoted (40 ug/m3, 20 ppb). */
-  public static final double HEALTH_CANADA_8_H_PPB = 20;
-
   /** Everybody, 8 h, ug/m3. Source: WHO global air quality guidelines 2021, 99th percentile. */
   public static final double WHO_8_H_MICROGRAMS_PER_CUBIC_METRE = 100;
 
   /** Everybody, peak season, ug/m3. Source: WHO global air quality guidelines 2021. */
   public static final double WHO_PEAK_SEASON_MICROGRAMS_PER_CUBIC_METRE = 60;
-
-  /**
-   * Where half of the people begin to smell it, ppb. No limit, and no protection: the nose tires.
-   * Source: Cain, Schmidt and Wolkoff, Indoor Air 2007, doi 10.1111/j.1600-0668.2007.00476.x.
-   */
-  public static final double ODOUR_DETECTION_PPB = 7;
 }
