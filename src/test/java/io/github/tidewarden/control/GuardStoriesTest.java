@@ -135,14 +135,24 @@ class GuardStoriesTest {
 
   /** F35. */
   @Test
-  void aHighSumpEndsTheRunAndLatchesAfter30Seconds() {
+  void aHighSumpEndsTheRunAndLatchesAfter10MinutesWithTheReturnRunning() {
     stopsAtOnce("lab/lagoon/sump", "240");
     assertThat(trips()).containsExactly("level-high");
-    bench.live(28);
+    bench.live(598);
     assertThat(bench.memory().latches()).isEmpty();
     bench.live(3);
     bench.says("lab/lagoon/sump", "210");
     staysLatchedThoughTheCauseIsOver("level-high");
+  }
+
+  /** F35: what comes down from the pipes when the return stops is no fault. */
+  @Test
+  void aSumpThatIsHighBecauseTheReturnStandsForbidsAndLatchesNothing() {
+    stopsAtOnce("lab/lagoon/return", "0");
+    bench.says("lab/lagoon/sump", "250").live(700);
+    assertThat(bench.runs()).isFalse();
+    assertThat(trips()).contains("level-high");
+    assertThat(bench.memory().latches()).isEmpty();
   }
 
   /** F44. */
