@@ -166,8 +166,8 @@ final class ControlLoop implements Runnable {
     for (Letter letter : letters) {
       read(letter);
     }
-    batch.overflowed().forEach(topic -> step(new Event.Lost(topic)));
     batch.deliveries().forEach(this::deliver);
+    batch.overflowed().forEach(topic -> step(new Event.Lost(topic))); // what was lost was younger
     if (!stopping && now.since(wakeNanos) >= 0) {
       step(new Event.Tick());
     }
