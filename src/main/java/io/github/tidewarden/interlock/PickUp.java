@@ -44,7 +44,7 @@ public record PickUp(
 
   /**
    * What every probe must move by, mV. Ours, as the times are: well over the noise of a sound probe
-   * and what ozone can do to the water in seconds, well under the 66 mV of HAZARDS.md F67.
+   * and what ozone can do to the water in seconds.
    */
   public static final double JUMP_MILLIVOLTS = 20;
 

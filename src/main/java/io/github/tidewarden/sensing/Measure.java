@@ -6,7 +6,7 @@ import java.util.concurrent.TimeUnit;
 
 /**
  * What a sensor measures. Each constant carries the unit used inside the core, whether the payload
- * is a number or a contact state, and the defaults that DESIGN.md section 5 settles.
+ * is a number or a contact state, and the defaults; those that guard ozone stand in SAFETY.md.
  */
 public enum Measure {
   /** Oxidation-reduction potential against the tank's declared reference electrode. */

@@ -10,7 +10,8 @@ import org.junit.jupiter.api.Test;
 
 /**
  * What {@code plan} says in plain words, and the same for a machine. Figures are worked by hand
- * from the formulas of REFERENCES.md sections 4 and 5b, with its 35.986 g of salt in a litre.
+ * from the formulas of dilution in batches and at once, with 35.986 g of sea salt in a litre at 35
+ * PSU and 25 degC (EOS-80, TEOS-10).
  */
 class PlanTextTest {
   private static final String LAGOON_EVERY_DAY = "from: \"13:00\", to: \"22:00\" }";
@@ -69,7 +70,7 @@ class PlanTextTest {
         .contains("10.2 L a day on 3 days of a week, 30.6 L a week");
   }
 
-  /** Continuous: 1 - exp(-0.21) = 0.189416, REFERENCES.md section 4: CALC. */
+  /** Continuous: 1 - exp(-0.21) = 0.189416, worked out. */
   @Test
   void pairedHeadsExchangeContinuously() throws ConfigException {
     assertThat(lagoon("per-day: 3 %", "kind: paired\n      per-day: 3 %"))

@@ -23,7 +23,7 @@ import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
 
-/** What the sensors of the shipped configuration bring with them: DESIGN, "Settled points". */
+/** What the sensors of the shipped configuration bring with them; SAFETY.md prints the defaults. */
 class StandardInterlocksTest {
   private static final Set<TankFunction> ALL = Set.of(OZONE, EXCHANGE, TOP_OFF);
 

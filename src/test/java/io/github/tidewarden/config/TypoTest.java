@@ -193,7 +193,7 @@ class TypoTest {
     return typos;
   }
 
-  /** The compiled-in maxima as DESIGN section 5 states them, not as the code does. */
+  /** The compiled-in maxima as SAFETY.md prints them, not as the code does. */
   private static void withinMaxima(Configuration read, String typo) {
     HardLimits hard = read.site().hardLimits();
     assertThat(hard.redoxCeilingMillivolts()).as(typo).isPositive().isLessThanOrEqualTo(450);
@@ -232,7 +232,7 @@ class TypoTest {
     }
   }
 
-  /** Salinity and volume change slowly: DESIGN section 5 gives them 5 min. */
+  /** Salinity and volume change slowly, so they have 5 min; our choice. */
   private static long slowSeconds(SensorSpec sensor) {
     return switch (sensor.measure()) {
       case SALINITY, VOLUME -> 300;

@@ -8,8 +8,8 @@ import java.util.List;
 import org.junit.jupiter.api.Test;
 
 /**
- * DESIGN.md section 4, invariant 3, and HAZARDS.md F32: the night's allowance and the rolling 24 h
- * hold for what the generator really ran, over restarts and boots.
+ * Invariant 3 of DEVELOPERS.md, and SAFETY.md F32: the night's allowance and the rolling 24 h hold
+ * for what the generator really ran, over restarts and boots.
  */
 class AllowanceTest {
   private static final LocalDate NIGHT = LocalDate.parse("2026-01-14");

@@ -6,7 +6,7 @@ import java.time.Duration;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
-/** Generators that do not do what they are told: HAZARDS.md F19, F20, F24, F66. */
+/** Generators that do not do what they are told: SAFETY.md F19, F20, F24, F66. */
 class DeviceStoriesTest {
   private static final String STATE = "lab/lagoon/ozone/state";
 

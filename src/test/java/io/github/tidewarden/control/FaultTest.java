@@ -8,7 +8,7 @@ import java.time.LocalDate;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 
-/** A step that throws puts its tank to rest, latched, and no other: DESIGN.md section 3. */
+/** A step that throws puts its tank to rest, latched, and no other (DEVELOPERS.md, D21). */
 class FaultTest {
   private static final LocalDate NIGHT = LocalDate.parse("2026-01-14");
 

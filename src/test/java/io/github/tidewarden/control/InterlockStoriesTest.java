@@ -348,7 +348,7 @@ class InterlockStoriesTest {
     assertThat(bench.memory().latches()).containsOnlyKeys("redox-a-silent");
   }
 
-  /** F02 and DESIGN.md section 4, invariant 11. */
+  /** SAFETY.md F02, and invariant 11 of DEVELOPERS.md. */
   @ParameterizedTest
   @ValueSource(
       strings = {

@@ -12,7 +12,7 @@ import java.util.Map;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
-/** The broker comes and goes, messages are lost or old: HAZARDS.md F07, F08, F20, F21, F23. */
+/** The broker comes and goes, messages are lost or old: SAFETY.md F07, F08, F20, F21, F23. */
 class LinkTest {
   private Bench bench;
 

@@ -16,7 +16,7 @@ import java.util.Map;
 import java.util.TreeMap;
 import org.junit.jupiter.api.Test;
 
-/** What must survive: DESIGN.md section 4, invariants 8 and 10. */
+/** What must survive: invariants 8 and 10 of DEVELOPERS.md. */
 class MemoryTest {
 
   @Test
@@ -262,7 +262,7 @@ class MemoryTest {
   }
 
   /**
-   * A board has up to fifty tanks (DESIGN.md section 1); each segment opens with a checkpoint. One
+   * A board has up to fifty tanks (DEVELOPERS.md, D60); each segment opens with a checkpoint. One
    * that did not fit would end every permission until somebody mends it by hand.
    */
   @Test

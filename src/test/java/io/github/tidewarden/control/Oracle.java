@@ -17,8 +17,8 @@ import java.util.TreeMap;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Judges one tank by DESIGN.md section 4: from what was sent to the core, what it commanded and
- * what it recorded. Knows nothing of how the core decides and shares no code with it.
+ * Judges one tank by the invariants of DEVELOPERS.md: from what was sent to the core, what it
+ * commanded and what it recorded. Knows nothing of how the core decides and shares no code with it.
  *
  * <p>The tank: two probes with a ceiling of 400 mV and a band from 340 mV, air that must be over 3
  * L/min, room ozone that must be under 100 ppb, a window from 01:30 to 03:00 UTC, a generator with

@@ -9,8 +9,8 @@ import java.util.stream.LongStream;
 import org.junit.jupiter.api.Test;
 
 /**
- * DESIGN.md section 4, invariants 1 to 5, 7, 8 and 10 to 12, in random stories; see {@link
- * RandomNight} and {@link Oracle}. A failure names its seed.
+ * Invariants 1 to 5, 7, 8 and 10 to 12 of DEVELOPERS.md in random stories; see {@link RandomNight}
+ * and {@link Oracle}. A failure names its seed.
  */
 class RandomNightsTest {
   private static final int SEEDS = Integer.getInteger("tidewarden.seeds", 200);

@@ -9,7 +9,7 @@ import java.util.List;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
-/** DESIGN.md section 5, reservations, and HAZARDS.md F32, F52: reserved before it is spent. */
+/** Reserved before it is spent: DEVELOPERS.md, D12; SAFETY.md F32, F52. */
 class ReservationTest {
   private static final LocalDate NIGHT = LocalDate.parse("2026-01-14");
   private static final long QUANTUM_MILLIS = 300_000;

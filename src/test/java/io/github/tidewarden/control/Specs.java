@@ -28,7 +28,7 @@ import java.util.Set;
 import java.util.function.UnaryOperator;
 import org.jspecify.annotations.Nullable;
 
-/** The invented station, as the core takes it: DESIGN.md section 5's defaults throughout. */
+/** The invented station, as the core takes it, with the defaults that SAFETY.md prints. */
 final class Specs {
   static final Set<TankFunction> OZONE = Set.of(TankFunction.OZONE);
 

@@ -8,7 +8,9 @@ import java.util.List;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
-/** Two tanks in one room: each for itself, and both for the room (DESIGN.md section 4, 12). */
+/**
+ * Two tanks in one room: each for itself, and both for the room (invariant 12 of DEVELOPERS.md).
+ */
 class TwoTanksTest {
   private Bench bench;
 

@@ -214,7 +214,7 @@ class WaterStoriesTest {
     assertThat(bench.records(Kind.NOTICE)).anyMatch(r -> r.why().startsWith("top-off was held"));
   }
 
-  /** Issue and hazard F69: a leak or a blocked weir; the figures are ours. */
+  /** A leak or a blocked weir (SAFETY.md F69); the figures are ours. */
   @Test
   void aLevelThatFallsThreeMillimetresAMinuteAtRestIsToldAndNothingFills() {
     WaterBench bench = new WaterBench(11, WaterBench.OPENS.minus(Duration.ofHours(2)));

@@ -12,7 +12,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 
-/** Windows and the clock: DESIGN.md section 5, HAZARDS.md F43, F46, F47. */
+/** Windows and the clock: DEVELOPERS.md, D16; SAFETY.md F43, F46, F47. */
 class WindowTest {
   private static final String WINDOW = "2026-01-14#0";
 
@@ -120,7 +120,7 @@ class WindowTest {
     assertThat(bench.records(Kind.WINDOW_OPENED)).hasSize(1);
   }
 
-  /** HAZARDS.md F47: steps at each second of a short window, back and forth. */
+  /** SAFETY.md F47: steps at each second of a short window, back and forth. */
   @ParameterizedTest
   @ValueSource(longs = {-86_400, -3600, -130, -61, -3, 3, 61, 130, 3600, 86_400})
   void aStepAtAnySecondOfAShortWindowNeverMakesItLonger(long step) {
@@ -154,7 +154,7 @@ class WindowTest {
     assertThat(bench.last(Kind.REST).why()).isEqualTo("the wall clock is not trusted");
   }
 
-  /** HAZARDS.md F46: boots without the time, at 1970, at the time last saved, a year ahead. */
+  /** SAFETY.md F46: boots without the time, at 1970, at the time last saved, a year ahead. */
   @ParameterizedTest
   @ValueSource(strings = {"1970-01-01T01:45:00Z", "2026-01-15T01:45:00Z", "2027-01-15T01:45:00Z"})
   void aBootWithoutTheTimeGivesNothing(String wall) {

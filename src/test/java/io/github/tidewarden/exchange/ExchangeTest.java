@@ -91,7 +91,7 @@ class ExchangeTest {
     assertThat(bench.sump.inLitres).isEqualTo(0.5, within(LEVEL_LITRES));
   }
 
-  /** DESIGN.md section 5, Circulation, and the bar of the exchange. */
+  /** What stands above the weir drains into the sump: it holds at once, and the portion waits. */
   @Test
   void theReturnStopsInMidPortion() {
     bench.until(DRAINING).until(() -> bench.sump.outLitres >= 0.31);

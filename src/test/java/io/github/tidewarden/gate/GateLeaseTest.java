@@ -8,7 +8,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
-/** Leases and reservations as timed stories; DESIGN.md section 5. */
+/** Leases and reservations as timed stories (DEVELOPERS.md, D10 to D14 and D57). */
 class GateLeaseTest {
   private static final long SECOND = GateBench.SECOND;
   private static final long MINUTE = GateBench.MINUTE;

@@ -11,7 +11,7 @@ import org.junit.jupiter.api.Test;
 /**
  * Whole windows with a device on the other side of a bad network and a disk that is slow or full.
  * What the device really did is held against window, reservations and allowance: invariants 1, 3
- * and 4 of DESIGN.md.
+ * and 4 of DEVELOPERS.md.
  */
 class GateNightPropertyTest {
   private static final long SECOND = GateBench.SECOND;

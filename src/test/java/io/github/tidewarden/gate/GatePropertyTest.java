@@ -14,8 +14,8 @@ import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 
 /**
- * Random worlds against what DESIGN.md asks for, stated here anew and not taken from the gate. Most
- * worlds are well but for one or two things, since a world that is wrong all over proves little.
+ * Random worlds against what a run needs, stated here anew and not taken from the gate. Most worlds
+ * are well but for one or two things, since a world that is wrong all over proves little.
  */
 class GatePropertyTest {
   private static final int WORLDS = 100_000;
@@ -117,7 +117,7 @@ class GatePropertyTest {
       return new Lease(started, sent, seconds, bound);
     }
 
-    // What DESIGN.md asks for.
+    // What a run needs.
 
     boolean leaseLives() {
       return bench.lease == null

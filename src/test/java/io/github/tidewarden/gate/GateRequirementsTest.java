@@ -13,7 +13,7 @@ import java.util.function.Consumer;
 import org.junit.jupiter.api.Nested;
 import org.junit.jupiter.api.Test;
 
-/** Everything that a run needs, one by one; the gate's part of DESIGN.md section 4. */
+/** Everything that a run needs, one by one; the gate's part of the invariants of DEVELOPERS.md. */
 class GateRequirementsTest {
 
   /** One thing, taken away and given back by a change of the bench. */
@@ -199,7 +199,7 @@ class GateRequirementsTest {
     }
   }
 
-  /** HAZARDS F02: an unplugged probe. */
+  /** SAFETY.md F02: an unplugged probe. */
   @Nested
   class NotMinusZero extends NeedsProbe {
     NotMinusZero() {
@@ -207,7 +207,7 @@ class GateRequirementsTest {
     }
   }
 
-  /** HAZARDS F11: 0.35 V read as 0.35 mV, whatever a configuration calls plausible. */
+  /** SAFETY.md F11: 0.35 V read as 0.35 mV, whatever a configuration calls plausible. */
   @Nested
   class NotInVolts extends NeedsProbe {
     NotInVolts() {

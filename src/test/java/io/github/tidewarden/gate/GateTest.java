@@ -79,7 +79,7 @@ class GateTest {
     }
   }
 
-  /** DESIGN.md section 5: drop-out 6 to 120 s. */
+  /** SAFETY.md, "Limits that the project chose": drop-out 6 to 120 s. */
   @ParameterizedTest
   @CsvSource({"5,false", "6,true", "120,true", "121,false", "0,false", "-30,false"})
   void aDropOutIsFrom6To120Seconds(int seconds, boolean allowed) {
@@ -91,7 +91,7 @@ class GateTest {
     }
   }
 
-  /** HAZARDS F34: 0, absent or not a number is never "no limit". */
+  /** SAFETY.md F34: 0, absent or not a number is never "no limit". */
   @ParameterizedTest
   @ValueSource(
       doubles = {
@@ -122,7 +122,7 @@ class GateTest {
         .isEqualTo(ceiling);
   }
 
-  /** DESIGN.md section 5: ozone 240 min in 24 h; a reservation takes at most 5 min. */
+  /** SAFETY.md prints them: ozone 240 min in 24 h; a reservation takes at most 5 min. */
   @ParameterizedTest
   @CsvSource({
     "1, 1, 1, true",

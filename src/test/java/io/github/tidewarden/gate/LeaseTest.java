@@ -7,7 +7,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
-/** DESIGN.md section 5, "Leases". */
+/** A lease in whole seconds, and an expiry of a third of it (DEVELOPERS.md, D10 and D14). */
 class LeaseTest {
   private static final long SECOND = 1_000_000_000L;
 

@@ -23,7 +23,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.EnumSource;
 
-/** DESIGN.md section 5: at or over is over; what is not good is unknown. */
+/** At or over is over; what is not good is unknown (DEVELOPERS.md, D1 and D3). */
 class ConditionTest {
 
   private static Map<String, Signal> redox(double a) {

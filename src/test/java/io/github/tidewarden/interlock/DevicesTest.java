@@ -13,7 +13,7 @@ import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
 
-/** Confirmation (DESIGN.md section 5; HAZARDS.md F19, F20, F24, F66) as timed stories. */
+/** Confirmation (SAFETY.md F19, F20, F24, F66) as timed stories. */
 class DevicesTest {
   private static final ConfirmSpec SPEC =
       new ConfirmSpec("lab/lagoon/ozone/state", "/on", "true", "false", s(5));
@@ -267,7 +267,7 @@ class DevicesTest {
     assertThat(rests).isEqualTo(3);
   }
 
-  /** DESIGN.md section 5: latches only after the last lease bound and the time for a report. */
+  /** It latches only after the last lease bound and the time for a report. */
   @Test
   void aDeviceThatIgnoresRestLatchesOnlyAfterItsLastLeaseIsOver() {
     toldToRun();

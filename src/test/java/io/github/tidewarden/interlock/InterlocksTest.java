@@ -136,7 +136,7 @@ class InterlocksTest {
 
   // Notices.
 
-  /** Redox low (DESIGN.md section 5): may not start, and a notice. */
+  /** Redox low, as in the defaults of SAFETY.md: may not start, and a notice. */
   @Test
   void aNoticeThatForbidsDoesNotTrip() {
     InterlockSpec low =
@@ -164,7 +164,7 @@ class InterlocksTest {
     assertThat(bench.names(Event.Type.CLEARED)).containsExactly("redox-low");
   }
 
-  // First-out (HAZARDS.md F62).
+  // First-out (SAFETY.md F62).
 
   private static List<String> firstOuts(GuardBench bench) {
     return bench.events.stream()
@@ -391,7 +391,7 @@ class InterlocksTest {
     assertThat(bench.interlocks.standingCause("redox-top", bench.state, bench.signals)).isNull();
   }
 
-  /** HAZARDS.md F67; how it moves is told in {@link PickUpTest}. */
+  /** SAFETY.md F67; how it moves is told in {@link PickUpTest}. */
   @Test
   void pickUpStopsOzoneAtOnceLatchesAndMayBeReset() {
     GuardBench bench = bench();

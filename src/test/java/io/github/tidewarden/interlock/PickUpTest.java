@@ -17,7 +17,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.EnumSource;
 
-/** HAZARDS.md F67: the whole from-to matrix, the limits to the last bit, then timed stories. */
+/** SAFETY.md F67: the whole from-to matrix, the limits to the last bit, then timed stories. */
 class PickUpTest {
   private static final long ORIGIN = -7_000_000_000_000L;
   private static final List<Signal> CALM = probes(338, 336);
@@ -240,7 +240,7 @@ class PickUpTest {
 
   // What the probes may do.
 
-  /** The example of HAZARDS.md F67. */
+  /** Two probes from 338 and 336 to 272 and 270 mV within 3 s of ozone on. */
   @Test
   void bothProbesThatJumpAndGoBackAreLatchedWithFiguresAndARemedy() {
     rests(0, 338, 336);

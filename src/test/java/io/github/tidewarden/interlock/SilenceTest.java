@@ -8,7 +8,7 @@ import java.util.Map;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
-/** DESIGN.md section 5, silence and bad quality, as timed stories of one needed signal. */
+/** Silence is not a trip (DEVELOPERS.md, D3): timed stories of one needed signal. */
 class SilenceTest {
   private static final int REST_SECONDS = 300;
 

@@ -125,7 +125,7 @@ class WatchTest {
           3,
           Set.of(TankFunction.OZONE));
 
-  /** The redox ceiling of DESIGN.md section 5: latches at 20 mV over for 30 s. */
+  /** The redox ceiling, as in the defaults of SAFETY.md: latches at 20 mV over for 30 s. */
   @Test
   void latchesWhenTheWorseHasStoodForItsTime() {
     GuardBench bench = new GuardBench(WORSE);

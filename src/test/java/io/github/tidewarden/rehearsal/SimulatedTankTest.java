@@ -39,7 +39,7 @@ class SimulatedTankTest {
     return START + Math.round(seconds * 1e9);
   }
 
-  /** REFERENCES.md section 7, "exact synthetic", computed there: K = 2 for a step of 10. */
+  /** Worked out: 350 + 20 (1 - exp(-(t - 60) / 300)) mV, K = 2 for a step of 10. */
   @Test
   void answersAStepAsTheSyntheticRowSays() {
     double[] seconds = {120, 160, 300, 360, 660, 960, 1560};
@@ -64,7 +64,7 @@ class SimulatedTankTest {
     assertThat(tank.waterRedoxMillivolts()).isGreaterThan(350);
   }
 
-  /** HAZARDS.md F67: flat between the switchings, and nothing that the water does. */
+  /** Pick-up (SAFETY.md F67): flat between the switchings, and nothing that the water does. */
   @Test
   void picksUpTheGeneratorWhileItRunsAndNotLonger() {
     SimulatedTank tank = tank(model(SYNTHETIC));
@@ -154,8 +154,8 @@ class SimulatedTankTest {
   }
 
   /**
-   * REFERENCES.md section 3, 50 mg/h into 30 m3 with 0.35 + 2.8 1/h: a self-consistency test, no
-   * published example with an ozone source was found.
+   * Worked out for 50 mg/h into 30 m3 with 0.35 + 2.8 1/h: a self-consistency test, no published
+   * example with an ozone source was found.
    */
   @Test
   void allOzoneGoesIntoTheRoomWithoutSkimmerAir() {
@@ -195,7 +195,7 @@ class SimulatedTankTest {
     reef.generator(40);
     lagoon.advanceTo(at(900));
     reef.advanceTo(at(900));
-    // Half of 100 mg/h leaks: the row of 50 mg/h in REFERENCES.md section 3.
+    // Half of 100 mg/h leaks: as 50 mg/h that leak whole.
     assertThat(room.ozonePpb()).isCloseTo(146.99, within(0.01));
   }
 

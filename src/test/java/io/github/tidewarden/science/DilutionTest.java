@@ -8,7 +8,10 @@ import java.util.SplittableRandom;
 import org.assertj.core.data.Offset;
 import org.junit.jupiter.api.Test;
 
-/** Published rows are those of REFERENCES.md section 4, with their grade there. */
+/**
+ * Each row says where it is from. READ: in the source named; CALC: worked out by the formulas
+ * {@code 1 - (1 - f)^n} and {@code 1 - exp(-v)}, and the balance "in and production are out".
+ */
 class DilutionTest {
 
   private static final Offset<Double> EXACT = within(1e-12);

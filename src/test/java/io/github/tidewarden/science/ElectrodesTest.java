@@ -70,7 +70,7 @@ class ElectrodesTest {
         .isCloseTo(142 + 3, EXACT);
   }
 
-  /** REFERENCES.md section 2d, computed there: 300 mV vs Ag/AgCl saturated is 499 mV SHE. */
+  /** Worked out with 199 mV at 25 degC (Sawyer, Sobkowiak and Roberts 1995, quoted). */
   @Test
   void convertsToHydrogen() {
     assertThat(Electrodes.convertMillivolts(300, SILVER_CHLORIDE_SATURATED, STANDARD_HYDROGEN, 25))

@@ -8,7 +8,7 @@ import org.junit.jupiter.api.Test;
 
 class NernstTest {
 
-  /** REFERENCES.md section 1d: computed with CODATA 2018; 59.16 at 25 degC is also in textbooks. */
+  /** R T ln 10 / F with the constants of CODATA 2018; 59.16 at 25 degC is also in textbooks. */
   @Test
   void hasTheTabledSlopes() {
     double[] slopes = {54.199, 55.191, 56.183, 57.175, 58.167, 59.159, 60.151};

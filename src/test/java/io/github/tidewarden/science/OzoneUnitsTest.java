@@ -9,7 +9,10 @@ import static org.assertj.core.api.Assertions.within;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 
-/** Published rows are those of REFERENCES.md section 2a; computed there unless said otherwise. */
+/**
+ * The rows were worked out by hand from 47.998 g/mol, one atmosphere and the gas constant of CODATA
+ * 2018, unless a source is named.
+ */
 class OzoneUnitsTest {
 
   private static final double ATMOSPHERE = 101_325;

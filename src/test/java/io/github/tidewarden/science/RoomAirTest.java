@@ -8,8 +8,9 @@ import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 
 /**
- * The worked figures are those of REFERENCES.md section 3. No published example with an ozone
- * source was found, so the table is a self-consistency test: the same equations worked twice.
+ * The figures were worked out by the equations of one well-mixed box, with the decay in homes that
+ * Lee et al. measured (JAWMA 1999). No published example with an ozone source was found, so the
+ * table is a self-consistency test: the same equations worked twice.
  */
 class RoomAirTest {
 

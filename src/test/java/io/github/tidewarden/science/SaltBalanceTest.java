@@ -7,7 +7,7 @@ import static org.assertj.core.api.Assertions.within;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 
-/** Published rows are those of REFERENCES.md section 5b, with their grade there. */
+/** Rows marked CALC were worked out with EOS-80 and TEOS-10's 35.165 g of salt in a kilogram. */
 class SaltBalanceTest {
 
   private static final SaltBalance REEF = new SaltBalance(1000, 35, 25);

@@ -8,7 +8,10 @@ import java.util.SplittableRandom;
 import org.assertj.core.data.Offset;
 import org.junit.jupiter.api.Test;
 
-/** Published rows are those of REFERENCES.md sections 5a and 5b, with their grade there. */
+/**
+ * Each row names its source. READ: in that source; READ 2ND: in a work that quotes it; CALC: worked
+ * out with the same equations (EOS-80, PSS-78) elsewhere; MEM: from memory.
+ */
 class SeaWaterTest {
 
   /** The last digit that UNESCO 44 prints, which is cut and not rounded in places. */
@@ -104,7 +107,7 @@ class SeaWaterTest {
         .isCloseTo(20.00986959908695, within(1e-9));
   }
 
-  /** C(35, 25, 0) by GSW-C 53.071032: CALC by the reference library. The rest of 5b: CALC. */
+  /** C(35, 25, 0) by GSW-C 53.071032: CALC by the reference library. The other rows: CALC. */
   @Test
   void hasTheTabledConductivities() {
     assertThat(conductivity(35, 25)).isCloseTo(53.071032, within(1e-6));
@@ -125,7 +128,7 @@ class SeaWaterTest {
     return SeaWater.conductivityMillisiemensPerCentimetre(psu, celsius, 0);
   }
 
-  /** Section 5b: CALC with the same equations elsewhere, so the print is the tolerance. */
+  /** CALC with the same equations elsewhere, so the print is the tolerance. */
   @Test
   void hasTheTabledSpecificGravities() {
     double[][] pairs = {{20, 20}, {25, 25}, {15.56, 15.56}, {20, 4}, {25, 4}};
@@ -141,7 +144,7 @@ class SeaWaterTest {
     }
   }
 
-  /** From the TEOS-10 densities of section 5a: CALC by reference library, another equation. */
+  /** From densities of TEOS-10: CALC by its reference library (GSW-C), another equation. */
   @Test
   void agreesOnSpecificGravityWithTheReferenceLibrary() {
     assertThat(SeaWater.specificGravity(35, 20, 20))
@@ -150,7 +153,7 @@ class SeaWaterTest {
         .isCloseTo(1023.343631 / 997.047649, within(4e-6));
   }
 
-  /** Section 5b: CALC. One reading of 1.025 is five salinities, by its reference temperature. */
+  /** CALC. One reading of 1.025 is five salinities, by its reference temperature. */
   @Test
   void oneSpecificGravityIsManySalinities() {
     double[][] pairs = {{20, 20}, {25, 25}, {20, 4}, {25, 15.56}, {25, 4}};
@@ -163,7 +166,7 @@ class SeaWaterTest {
         .isCloseTo(35.04, within(5.1e-3));
   }
 
-  /** Section 5b, densities and sea salt at 25 degC: CALC. */
+  /** Densities and sea salt at 25 degC: CALC. */
   @Test
   void hasTheTabledSalt() {
     assertThat(SeaWater.densityKilogramsPerCubicMetre(30, 25)).isCloseTo(1019.568, within(5.1e-4));

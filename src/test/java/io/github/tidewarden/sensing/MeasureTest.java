@@ -11,7 +11,7 @@ import org.junit.jupiter.params.provider.ValueSource;
 
 class MeasureTest {
 
-  /** Stale limits of DESIGN.md section 5; the leak's heartbeat and temperature are our choice. */
+  /** All our choice; SAFETY.md prints those of what guards ozone under "a silent sensor". */
   @ParameterizedTest
   @CsvSource({
     "REDOX, redox, mV, 60",

@@ -14,7 +14,7 @@ import org.junit.jupiter.api.Test;
 
 /**
  * A million messages from nowhere and a million damaged good ones, by seed and not guided by
- * coverage: never an exception, never a value outside what is plausible (HAZARDS F02, F13).
+ * coverage: never an exception, never a value outside what is plausible (SAFETY.md F02, F13).
  */
 class PayloadFuzzTest {
   private static final int MESSAGES = 1_000_000;

@@ -12,7 +12,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /**
- * What one message may look like, and what is never taken for a reading (HAZARDS F02, F11, F13).
+ * What one message may look like, and what is never taken for a reading (SAFETY.md F02, F11, F13).
  */
 class PayloadTest {
 
@@ -109,7 +109,7 @@ class PayloadTest {
     isUnusable(json("{\"mv\":\"" + text.replace("\"", "\\\"") + "\"}"));
   }
 
-  /** Plausible is 50 to 700 mV, DESIGN.md section 5; an unplugged probe reads 0 or -2000. */
+  /** Plausible is 50 to 700 mV, as SAFETY.md prints it; an unplugged probe reads 0 or -2000. */
   @ParameterizedTest
   @ValueSource(
       strings = {"0", "-0", "-0.0", "-2000", "49.99999999999999", "700.0000000000001", "1e99"})
@@ -243,7 +243,7 @@ class PayloadTest {
     isUnusable(plain("320." + "0".repeat(16_000)));
   }
 
-  /** HAZARDS F11: a probe in volts, or in microvolts. */
+  /** SAFETY.md F11: a probe in volts, or in microvolts. */
   @ParameterizedTest
   @CsvSource({"1000, 0.32, 320", "0.001, 320000, 320", "1000, 0.7, 700"})
   void aDeclaredUnitIsScaled(double scale, String text, double millivolts) {

@@ -8,7 +8,7 @@ import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 
-/** Streams that are spoiled on their way (HAZARDS F02, F08, F09, F11). */
+/** Streams that are spoiled on their way (SAFETY.md F02, F08, F09, F11). */
 class SensorPropertyTest {
   private static final int STREAMS = 2_000;
 

@@ -8,7 +8,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
-/** One sensor through time: freshness, order, doubt (HAZARDS F07 to F10). */
+/** One sensor through time: freshness, order, doubt (SAFETY.md F07 to F10). */
 class SensorTest {
 
   private static SensingBench bench(SensorSpec spec) {
@@ -56,7 +56,7 @@ class SensorTest {
     assertThat(bench.signal().arrivalNumber()).isEqualTo(1);
   }
 
-  /** HAZARDS F07. At the limit is over the limit. */
+  /** SAFETY.md F07. At the limit is over the limit. */
   @Test
   void atItsStaleLimitItIsBadToTheNanosecond() {
     SensingBench bench = bench(SensingBench.REDOX).hears("320");
@@ -88,7 +88,7 @@ class SensorTest {
     assertThat(bench.signal().quality()).isEqualTo(Quality.BAD);
   }
 
-  /** HAZARDS F08. */
+  /** SAFETY.md F08. */
   @Test
   void aRetainedMessageNeverMakesItGoodNorYounger() {
     SensingBench bench = bench(SensingBench.REDOX);
@@ -109,7 +109,7 @@ class SensorTest {
     isNot(bench, Quality.UNCERTAIN, "\"NaN\" is not a number");
   }
 
-  /** HAZARDS F02: the permissive is gone at once, not when the last good value is stale. */
+  /** SAFETY.md F02: the permissive is gone at once, not when the last good value is stale. */
   @ParameterizedTest
   @ValueSource(strings = {"0", "-2000", "NaN", "Infinity", "null", "", "9999"})
   void anUnusableMessageSpoilsItAtOnceAndTheNextGoodOneMendsIt(String payload) {
@@ -148,7 +148,7 @@ class SensorTest {
     isGood(bench, 320, Duration.ZERO);
   }
 
-  /** HAZARDS F09. */
+  /** SAFETY.md F09. */
   @Test
   void duplicatesAndLateMessagesNeitherCountNorRefresh() {
     SensingBench bench = bench(SensingBench.COUNTED).hears(counted(320, 10));
@@ -214,7 +214,7 @@ class SensorTest {
     isGood(bench, 326, Duration.ZERO);
   }
 
-  /** HAZARDS F09: a stretch of an hour ago is sent again while the probe is dead. */
+  /** SAFETY.md F09: a stretch of an hour ago is sent again while the probe is dead. */
   @Test
   void aReplayOfOldNumbersNeverMakesAStaleSensorGood() {
     SensingBench bench = bench(SensingBench.COUNTED);
@@ -268,7 +268,7 @@ class SensorTest {
     isGood(bench, 320, Duration.ZERO);
   }
 
-  /** HAZARDS F10: within 2 min of a trusted clock. */
+  /** SAFETY.md F10: within 2 min of a trusted clock. */
   @ParameterizedTest
   @CsvSource({
     "2026-01-15T02:00:00Z, true",

@@ -111,8 +111,8 @@ class TrendTest {
   }
 
   /**
-   * CALC: a level at rest that begins to fall by s, seen over a span of which it falls in the share
-   * f, has the slope s f² (3 - 2 f). After 60 s of 120 s at 3 mm/min: 1.5 mm/min.
+   * Worked out: a level at rest that begins to fall by s, seen over a span of which it falls in the
+   * share f, has the slope s f² (3 - 2 f). After 60 s of 120 s at 3 mm/min: 1.5 mm/min.
    */
   @Test
   void theSlopeOfABendIsBetweenTheTwo() {
@@ -212,7 +212,10 @@ class TrendTest {
     assertThat(trend.size()).isEqualTo(121);
   }
 
-  /** CALC: 1 mm of noise at 1 Hz over 2 min: 1 / sqrt(121 · 122 · 120 / 12) mm/s = 0.156 mm/min. */
+  /**
+   * Worked out: 1 mm of noise at 1 Hz over 2 min: 1 / sqrt(121 · 122 · 120 / 12) mm/s = 0.156
+   * mm/min.
+   */
   @Test
   void knowsHowFarNoisePutsItsSlopeOff() {
     SplittableRandom random = new SplittableRandom(11);

@@ -85,7 +85,8 @@ abstract class CrashSuite extends SystemSuite {
       long second = rig.awaitOn(rig.sayRedox(TANK, 320));
       await().atMost(Rig.PATIENCE).until(() -> rig.seen.commandsSince(TANK, second).size() >= 3);
       long killed = daemon.kill();
-      // Expiry, lease, and the second that the issue allows: no slack beside them.
+      // Expiry, lease, and the second that invariant 4 of DEVELOPERS.md allows: no slack beside
+      // them.
       assertThat(between(killed, rig.awaitOff(killed)))
           .isLessThanOrEqualTo(
               Duration.ofSeconds(SiteFile.EXPIRY_SECONDS + SiteFile.LEASE_SECONDS + 1));
