@@ -2,6 +2,7 @@ package io.github.tidewarden.config;
 
 import static io.github.tidewarden.quantity.UnitCode.LITRES;
 import static io.github.tidewarden.quantity.UnitCode.MILLILITRE_PER_MINUTE;
+import static io.github.tidewarden.quantity.UnitCode.MILLIMETRE;
 import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 import static io.github.tidewarden.quantity.UnitCode.PSU;
 
@@ -20,6 +21,9 @@ import org.jspecify.annotations.Nullable;
 /** Reads {@code exchange} of a tank. */
 final class ExchangeReader {
   private static final Limits SALT_FACTOR = Limits.between(PERCENTS, 100, 200);
+
+  /** Twice what noise, waves and rounding make of a level. */
+  private static final double LEAST_MILLIMETRES = 3;
 
   private static final Limits EVAPORATION = Limits.between(PERCENTS, 0, 10);
 
@@ -50,6 +54,8 @@ final class ExchangeReader {
     List<WindowSpec> windows = WindowReader.read(section);
     double perDay = perDay() / 100 * waterLitres;
     double portion = portion(waterLitres, perDay);
+    ExchangeSpec.Level level = level(sensors);
+    complainAboutLevel(level, portion);
     List<Actuator> pumps = new ArrayList<>();
     ExchangeSpec.Pump drain = pump("drain", tank, portion, waterLitres, site, pumps);
     ExchangeSpec.Pump fill = pump("fill", tank, portion, waterLitres, site, pumps);
@@ -61,7 +67,7 @@ final class ExchangeReader {
             windows,
             drain,
             fill,
-            level(sensors),
+            level,
             bin(),
             section.number("evaporation", EVAPORATION, EVAPORATION_PERCENT) / 100 * waterLitres,
             waterLitres * hard.imbalancePercent() / 100);
@@ -140,6 +146,21 @@ final class ExchangeReader {
               + Figures.brief(overrun, LITRES)
               + ", reach the hard limit `imbalance`",
           "together under " + Figures.brief(limit, LITRES));
+    }
+  }
+
+  /** What moves the level by little more than its noise can be neither seen nor judged. */
+  private void complainAboutLevel(ExchangeSpec.@Nullable Level level, double portion) {
+    double least = level == null ? 0 : LEAST_MILLIMETRES * level.litresPerMillimetre();
+    if (portion < least) {
+      section.complain(
+          section.place("portion"),
+          "`portion` of "
+              + Figures.brief(portion, LITRES)
+              + " moves the level by less than "
+              + Figures.brief(LEAST_MILLIMETRES, MILLIMETRE)
+              + ", too little to be seen",
+          "at least " + Figures.brief(least, LITRES));
     }
   }
 

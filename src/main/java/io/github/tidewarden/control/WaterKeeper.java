@@ -80,7 +80,10 @@ final class WaterKeeper {
     Portion portion = memory().portion();
     state = state.watched(state.calm(), trend(level), plan);
     if (portion == null) {
-      state = state.pumped(state.rule(), Pumping.NONE, Pumping.NONE);
+      state =
+          state
+              .pumped(state.rule(), Pumping.NONE, Pumping.NONE)
+              .holding(state.hold(), state.heldNanos(), false);
     } else {
       state =
           state
@@ -212,7 +215,8 @@ final class WaterKeeper {
 
   /**
    * Top-off is held while a portion is under way and a while after, and while something stops it.
-   * It is held for 2 h at most, but for a stop that waits for a keeper.
+   * It is held for 2 h at most, but for a stop that waits for a keeper; after that a portion waits
+   * for a keeper too, for what was drained may have been replaced by fresh water.
    */
   private void hold(@Nullable Portion portion, List<Stop> stops) {
     if (turn.tank.hold() == null) {
@@ -229,7 +233,7 @@ final class WaterKeeper {
     Long since = state.heldNanos();
     boolean tooLong = !latched && since != null && turn.now.since(since) >= LONGEST_HOLD_NANOS;
     if (asked && tooLong && !state.released()) {
-      turn.write(Kind.NOTICE, "top-off was held for 2 h and is released", Map.of());
+      released(portion);
     }
     boolean released = asked && !latched && (state.released() || tooLong);
     Gate.Decision decision =
@@ -241,6 +245,18 @@ final class WaterKeeper {
             is,
             is == null ? null : since == null ? Long.valueOf(turn.now.monoNanos()) : since,
             released);
+  }
+
+  private void released(@Nullable Portion portion) {
+    String why = "top-off was held for 2 h and is released";
+    if (portion == null) {
+      turn.write(Kind.NOTICE, why, Map.of());
+    } else {
+      fault(
+          new Exchange.Outcome.Fault(
+              Exchange.Latch.TOP_OFF_RELEASED,
+              why + ": fresh water may take the place of what was drained, see to the salinity"));
+    }
   }
 
   /** Whether top-off is certainly held: told so, and where the device reports, by its own word. */
@@ -334,9 +350,8 @@ final class WaterKeeper {
   }
 
   private void done(Exchange.Outcome.Done done, String why) {
-    boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
     Rates rates =
-        paired || state.fill().ranNanos() == 0
+        state.fill().ranNanos() == 0
             ? memory().rates()
             : memory().rates().withFill(share(done.inLitres(), spec.fill(), state.fill()));
     Map<String, Object> fields = portionFields();

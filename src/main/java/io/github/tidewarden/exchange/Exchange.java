@@ -239,6 +239,8 @@ public final class Exchange {
     LEVEL_STUCK("level-stuck"),
     /** The level falls with everything at rest: a leak, a siphon or a blocked weir. */
     LEVEL_FALLS("level-falls"),
+    /** Top-off was held for too long in a portion, and was released. */
+    TOP_OFF_RELEASED("top-off-released"),
     /** The level rises with everything at rest: a pump or a valve that does not stop. */
     LEVEL_RISES("level-rises");
 

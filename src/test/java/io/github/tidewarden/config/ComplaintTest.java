@@ -257,6 +257,7 @@ class ComplaintTest {
             "per-day: «11 %", "over the hard limit `exchange-per-24h`", "at most 10 %"),
         wrong("per-day: 3 %", "per-day: «21 %", "over the most that is allowed", "20 %"),
         wrong("portion: 0.5 L", "portion: «6.81 L", "over 2 % of the water", "at most 6.8 L"),
+        wrong("portion: 0.5 L", "portion: «0.35 L", "by less than 3 mm", "at least 0.36 L"),
         wrong(
             "rate: 250 mL/min }\n      fill",
             "rate: «0 mL/min }\n      fill",

@@ -203,15 +203,26 @@ class WaterStoriesTest {
     assertThat(bench.latches()).containsOnlyKeys("fill-dry");
   }
 
+  /** Hazard F71. */
   @Test
-  void aTopOffThatIsHeldForTwoHoursIsReleasedWithANotice() {
+  void aTopOffThatIsHeldForTwoHoursIsReleasedAndThePortionWaitsForAKeeper() {
     WaterBench bench = bench(9);
     untilPhase(bench, "DRAINING");
     bench.live(30);
     bench.returnRuns = false;
     bench.live(7_300);
     assertThat(bench.on("top-off-hold")).isFalse();
-    assertThat(bench.records(Kind.NOTICE)).anyMatch(r -> r.why().startsWith("top-off was held"));
+    assertThat(bench.latches()).containsOnlyKeys("top-off-released");
+    bench.returnRuns = true;
+    bench.live(1_800);
+    assertThat(bench.on("fill")).isFalse();
+    bench.event(
+        new Event.Asked(
+            KeeperActTest.request(
+                1, "reset", "lagoon", "top-off-released", "t", "rosa", "id-1", bench.wall)));
+    bench.live(5);
+    assertThat(bench.memory().portion().number()).as("the old one is given up").isEqualTo(2);
+    untilDone(bench, 1);
   }
 
   /** A leak or a blocked weir (SAFETY.md F69); the figures are ours. */
