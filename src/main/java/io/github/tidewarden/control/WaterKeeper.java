@@ -80,10 +80,7 @@ final class WaterKeeper {
     Portion portion = memory().portion();
     state = state.watched(state.calm(), trend(level), plan);
     if (portion == null) {
-      state =
-          state
-              .pumped(state.rule(), Pumping.NONE, Pumping.NONE)
-              .holding(state.hold(), state.heldNanos(), false);
+      state = state.pumped(state.rule(), Pumping.NONE, Pumping.NONE);
     } else {
       state =
           state
@@ -326,6 +323,7 @@ final class WaterKeeper {
 
   private void reserve(Exchange.Outcome.Reserve reserve, String why) {
     OpenWindow open = Objects.requireNonNull(window);
+    state = state.holding(state.hold(), state.heldNanos(), false); // a new portion, a new hold
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.NIGHT, open.night().toString());
     fields.put(Fields.PORTION, memory().lastPortion() + 1);
