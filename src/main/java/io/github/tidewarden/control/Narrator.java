@@ -43,7 +43,7 @@ final class Narrator {
 
   private final Turn turn;
   private final Map<String, Story.Told> qualities;
-  private final Map<String, String> trips;
+  private final Alarms alarms;
   private Course window;
   private Course run;
   private String refusal;
@@ -58,7 +58,7 @@ final class Narrator {
     this.turn = turn;
     Story story = turn.before.story();
     qualities = new TreeMap<>(story.qualities());
-    trips = new TreeMap<>(story.trips());
+    alarms = new Alarms(turn, this, story);
     window = story.window();
     run = story.run();
     refusal = story.refusal();
@@ -70,7 +70,16 @@ final class Narrator {
 
   Story story() {
     return new Story(
-        window, run, refusal, refusalNanos, refusalText, qualities, trips, state, stateNanos);
+        window,
+        run,
+        refusal,
+        refusalNanos,
+        refusalText,
+        qualities,
+        alarms.trips(),
+        alarms.quiets(),
+        state,
+        stateNanos);
   }
 
   /** A redox value that was believed is one more point of the courses. */
@@ -102,84 +111,13 @@ final class Narrator {
 
   /** Events of interlocks, signals and devices. */
   void tells(List<Event> events) {
-    for (Event event : events) {
-      Map<String, Object> fields = new LinkedHashMap<>();
-      fields.put(Fields.NAME, event.name());
-      Kind kind =
-          switch (event.type()) {
-            case TRIP -> Kind.TRIP;
-            case LATCHED -> Kind.LATCHED;
-            case CLEARED -> Kind.CLEARED;
-            case NOTICE -> Kind.NOTICE;
-            case SILENT -> Kind.SILENT;
-            case DEVICE -> Kind.DEVICE;
-          };
-      if (kind == Kind.TRIP || kind == Kind.LATCHED || kind == Kind.SILENT) {
-        fields.put(Fields.LATCHED, event.latched());
-      }
-      if (event.type() == Event.Type.TRIP) {
-        fields.put(Fields.FIRST_OUT, event.firstOut());
-        fields.put("stops", stopped(event.name()));
-      }
-      if (event.type() != Event.Type.CLEARED && event.type() != Event.Type.DEVICE) {
-        fields.putAll(vector());
-      }
-      turn.write(kind, event.why(), fields);
-      tellsTrip(event);
-    }
-  }
-
-  private List<String> stopped(String interlock) {
-    if (WaterMemory.faults(interlock)) {
-      return List.of(TankFunction.EXCHANGE.word());
-    }
-    return turn.tank.spec.interlocks().stream()
-        .filter(spec -> spec.name().equals(interlock))
-        .flatMap(spec -> spec.stops().stream().sorted())
-        .map(TankFunction::word)
-        .toList();
-  }
-
-  private void tellsTrip(Event event) {
-    if (event.type() == Event.Type.TRIP) {
-      trips.put(event.name(), event.why());
-    } else if (event.type() == Event.Type.CLEARED) {
-      trips.remove(event.name());
-    }
-    if (event.latched() || event.type() == Event.Type.TRIP) {
-      tellTrip(event.name(), event.why(), event.latched());
-    } else if (event.type() == Event.Type.CLEARED
-        && !turn.memory.latches().containsKey(event.name())) {
-      tellTripOver(event.name());
-    }
+    alarms.tell(events);
   }
 
   /** After a connect: what stands is told again, and what does not is taken back. */
   void tellsAllTrips() {
-    TreeSet<String> names = new TreeSet<>(turn.memory.latches().keySet());
-    turn.tank.spec.interlocks().forEach(spec -> names.add(spec.name()));
-    for (String name : names) {
-      String latch = turn.memory.latches().get(name);
-      String why = latch == null ? trips.get(name) : latch;
-      if (why == null) {
-        tellTripOver(name);
-      } else {
-        tellTrip(name, why, latch != null);
-      }
-    }
+    alarms.tellAllTrips();
     state = null;
-  }
-
-  private void tellTrip(String name, String why, boolean latched) {
-    Map<String, Object> content = new LinkedHashMap<>();
-    content.put("at", Figures.recordTime(turn.now.wall()));
-    content.put("why", why);
-    content.put(Fields.LATCHED, latched);
-    turn.others.add(new Effect.Tell(turn.tank.spec.name() + "/trip/" + name, content));
-  }
-
-  private void tellTripOver(String name) {
-    turn.others.add(new Effect.Tell(turn.tank.spec.name() + "/trip/" + name, Map.of()));
   }
 
   /** Why a wanted run does not begin; only when the causes change. */

@@ -14,6 +14,7 @@ import org.jspecify.annotations.Nullable;
  * @param refusalText why nothing may run now in the keeper's words; empty for no reason
  * @param qualities the quality of each signal as last recorded
  * @param trips why each trip that stands, latched or not, was told to have acted
+ * @param quiets how much was recorded of each trip, notice and device lately, by name
  * @param state what the state topic said last; null when nothing yet
  * @param stateNanos when it did, monotonic
  */
@@ -25,11 +26,12 @@ record Story(
     String refusalText,
     Map<String, Told> qualities,
     Map<String, String> trips,
+    Map<String, Quiet> quiets,
     @Nullable String state,
     long stateNanos) {
 
   static final Story NOTHING =
-      new Story(Course.NONE, Course.NONE, "", null, "", Map.of(), Map.of(), null, 0);
+      new Story(Course.NONE, Course.NONE, "", null, "", Map.of(), Map.of(), Map.of(), null, 0);
 
   /**
    * A signal's quality as it was last recorded.
