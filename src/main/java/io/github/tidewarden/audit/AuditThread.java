@@ -25,10 +25,25 @@ public final class AuditThread implements AutoCloseable {
 
   private final HandOver<?> handOver;
   private final Thread thread = new Thread(this::run, "audit");
+  private final @Nullable BehindMark mark;
+  private boolean behind;
   private volatile @Nullable String trouble;
 
-  /** A thread that is not started yet, writing to {@code log}. */
+  /** A thread that is not started yet, writing to {@code log}, without a mark. */
   public AuditThread(AuditLog<?> log, AuditListener listener) {
+    this(log, listener, null);
+  }
+
+  /**
+   * A thread that is not started yet.
+   *
+   * @param log to which it writes
+   * @param listener who hears the answers
+   * @param mark set while records wait that the disk does not take; null for none
+   */
+  public AuditThread(AuditLog<?> log, AuditListener listener, @Nullable BehindMark mark) {
+    this.mark = mark;
+    behind = mark != null && mark.isSet();
     handOver = new HandOver<>(log, new Guarded(listener));
     thread.setDaemon(true);
   }
@@ -104,6 +119,22 @@ public final class AuditThread implements AutoCloseable {
       LOG.error("the audit cannot be written, nothing is permitted until it can: {}", now);
     } else if (now == null && before != null) {
       LOG.warn("the audit is written again");
+    }
+    if (mark != null) {
+      keep(mark, now != null);
+    }
+  }
+
+  /** The mark goes only when nothing waits any more. */
+  private void keep(BehindMark kept, boolean failing) {
+    if (failing && !behind) {
+      behind = true;
+      kept.set();
+    } else if (behind
+        && !failing
+        && handOver.queue().nanosUntilWork(System.nanoTime()) == Long.MAX_VALUE) {
+      behind = false;
+      kept.clear();
     }
   }
 

@@ -4,6 +4,7 @@ import io.github.tidewarden.audit.AuditListener;
 import io.github.tidewarden.audit.AuditLog;
 import io.github.tidewarden.audit.AuditRecovery;
 import io.github.tidewarden.audit.AuditThread;
+import io.github.tidewarden.audit.BehindMark;
 import io.github.tidewarden.audit.DirectoryFiles;
 import io.github.tidewarden.audit.Fold;
 import io.github.tidewarden.audit.Head;
@@ -84,8 +85,10 @@ public final class Daemon implements AutoCloseable {
                 Passwords.credentials(configuration.broker()),
                 LAST_WILL),
             inbox);
-    Past past = recover(configuration);
-    audit = new AuditThread(past.log(), new AuditMail());
+    BehindMark mark = new BehindMark(configuration.stateDir());
+    mark.prepare();
+    Past past = recover(configuration).doubtedIf(mark.isSet());
+    audit = new AuditThread(past.log(), new AuditMail(), mark);
     audit.start();
     wakes =
         new Wakes(
@@ -223,7 +226,18 @@ public final class Daemon implements AutoCloseable {
    * @param log goes on from there
    */
   private record Past(
-      SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {}
+      SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {
+
+    Past doubtedIf(boolean behind) {
+      return behind
+          ? new Past(
+              memory,
+              "the disk took no records before the last end, and what waited is lost; " + mended,
+              false,
+              log)
+          : this;
+    }
+  }
 
   private static Past recover(Configuration configuration) {
     Path directory = configuration.stateDir().resolve("audit");

@@ -9,6 +9,7 @@ import io.github.tidewarden.broker.Mosquitto;
 import io.github.tidewarden.broker.TestBroker;
 import io.github.tidewarden.control.Kind;
 import java.io.IOException;
+import java.nio.file.Files;
 import java.time.Duration;
 import java.util.List;
 import org.junit.jupiter.api.Test;
@@ -90,6 +91,31 @@ class DiskTest extends SystemSuite {
       assertThat(rig.verb("note", "--tank", TANK, "--by", "Ines", "disk mended").awaitExit())
           .isZero();
       assertThat(daemon.isAlive()).isTrue();
+    }
+  }
+
+  /** A latch may have been among what the disk did not take. */
+  @Test
+  void killedWhileTheDiskIsFullItStartsLatched() throws Exception {
+    try (Rig rig = rig(new SiteFile().tanks(TANK, OTHER))) {
+      DaemonProcess daemon = rig.startProcess();
+      long began = rig.allIsWell(TANK, 320);
+      rig.seen.awaitSwitch(TANK, true, began);
+      assertThat(limitFileSize(daemon, "1")).isZero();
+      long top = rig.sayRedox(TANK, 366);
+      rig.seen.awaitSwitch(TANK, false, top);
+      await()
+          .atMost(Rig.PATIENCE)
+          .until(() -> Files.exists(rig.directory().resolve("state").resolve("audit-behind")));
+      daemon.kill();
+
+      rig.startProcess();
+      await().atMost(Rig.PATIENCE).until(() -> !rig.audit(Kind.RECOVERED).isEmpty());
+      assertThat(rig.audit(Kind.RECOVERED).get(0).why()).contains("what waited is lost");
+      assertThat(rig.audit(Kind.RECOVERED).get(0).fields()).containsEntry("latched", true);
+      await()
+          .atMost(Rig.PATIENCE)
+          .until(() -> Files.exists(rig.directory().resolve("state").resolve("audit-whole")));
     }
   }
 
