@@ -27,7 +27,7 @@ public final class PlanText {
     PlanText text = new PlanText();
     text.line(0, configuration.site().name() + ", when every night gives what is configured");
     configuration.site().tanks().forEach(tank -> text.tank(PlanFacts.of(tank)));
-    return String.join("\n", text.lines) + "\n";
+    return String.join("\n", text.lines);
   }
 
   private void tank(PlanFacts facts) {

@@ -211,7 +211,7 @@ final class Turn {
     stops.stream()
         .filter(stop -> stop.function() == TankFunction.OZONE)
         .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
-    if (memory.water().portion() != null) {
+    if (tank.spec.exchange() != null && memory.water().portion() != null) {
       forbidden.add("a portion of water is under way");
     }
     OpenWindow open = window;

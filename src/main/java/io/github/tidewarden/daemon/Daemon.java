@@ -50,6 +50,20 @@ public final class Daemon implements AutoCloseable {
   /** How long a stop in good order may take in all. */
   static final Duration STOP_BOUND = Duration.ofSeconds(5);
 
+  /** The site's memory as the audit keeps it. */
+  static final Fold<SiteMemory> FOLD =
+      new Fold<>() {
+        @Override
+        public SiteMemory apply(SiteMemory state, AuditRecord record) {
+          return state.apply(record);
+        }
+
+        @Override
+        public Map<String, Object> checkpoint(SiteMemory state) {
+          return Checkpoint.of(state);
+        }
+      };
+
   private static final Logger LOG = LoggerFactory.getLogger(Daemon.class);
 
   private static final byte[] LAST_WILL =
@@ -232,7 +246,8 @@ public final class Daemon implements AutoCloseable {
       return behind
           ? new Past(
               memory,
-              "the disk took no records before the last end, and what waited is lost; " + mended,
+              "the disk took no records before the last end, and what waited is lost"
+                  + (mended.isEmpty() ? "" : "; " + mended),
               false,
               log)
           : this;
@@ -259,19 +274,7 @@ public final class Daemon implements AutoCloseable {
       mended = recovery.detail();
     }
     memory = memory.knowing(configuration.site().tanks());
-    Fold<SiteMemory> fold =
-        new Fold<>() {
-          @Override
-          public SiteMemory apply(SiteMemory state, AuditRecord record) {
-            return state.apply(record);
-          }
-
-          @Override
-          public Map<String, Object> checkpoint(SiteMemory state) {
-            return Checkpoint.of(state);
-          }
-        };
-    return new Past(memory, mended, readable, new AuditLog<>(files, recovery, memory, fold));
+    return new Past(memory, mended, readable, new AuditLog<>(files, recovery, memory, FOLD));
   }
 
   /** From the audit's thread into the mailbox. */

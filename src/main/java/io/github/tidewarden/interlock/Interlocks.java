@@ -43,15 +43,16 @@ public final class Interlocks {
    * @param sensors every sensor of the tank and its room
    * @param needed signals that a function needs beside those that its interlocks watch: for ozone
    *     its redox probes
-   * @param deviceLatches what each latch of a device stops, by the latch's name
+   * @param otherLatches what each latch stops that is neither an interlock's nor a signal's, by its
+   *     name
    */
   public Interlocks(
       List<InterlockSpec> specs,
       List<SensorSpec> sensors,
       Map<TankFunction, List<String>> needed,
-      Map<String, TankFunction> deviceLatches) {
+      Map<String, TankFunction> otherLatches) {
     this.specs = List.copyOf(specs);
-    this.otherLatches = new TreeMap<>(deviceLatches);
+    this.otherLatches = new TreeMap<>(otherLatches);
     this.otherLatches.put(PickUp.NAME, TankFunction.OZONE);
     this.probes = List.copyOf(needed.getOrDefault(TankFunction.OZONE, List.of()));
     this.sensors = new TreeMap<>();

@@ -38,8 +38,7 @@ class PlanTextTest {
                 new after a week: 18.97 % of the water, compounded: 9 equal portions a day
                 new water: a full bin of 25 L lasts 13.89 d
                 salt: 23.64 kg a year: 35.99 g of dry salt in a litre of 35 PSU at 25 Cel, times `salt-factor` of 100 %
-              No ozone.
-            """);
+              No ozone.""");
   }
 
   @Test

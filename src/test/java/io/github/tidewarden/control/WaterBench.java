@@ -58,6 +58,7 @@ final class WaterBench {
   boolean linkUp;
   boolean diskFull;
   String floor = "dry";
+  int redox = 370;
   double drainedLitres;
   double filledLitres;
   double toppedLitres;
@@ -136,6 +137,12 @@ final class WaterBench {
     toCome.clear();
     fold();
     boot(folded);
+  }
+
+  /** The keeper takes the exchange out of the configuration, and starts the daemon again. */
+  void losesItsExchange() {
+    site = new Site(lagoon().withoutExchange());
+    restarts(5);
   }
 
   void connects() {
@@ -241,8 +248,8 @@ final class WaterBench {
   void live(int seconds) {
     for (int i = 0; i < seconds; i++) {
       if (linkUp) {
-        says("lab/lagoon/redox/a", "370");
-        says("lab/lagoon/redox/b", "{\"mv\":370}");
+        says("lab/lagoon/redox/a", Integer.toString(redox));
+        says("lab/lagoon/redox/b", "{\"mv\":" + redox + "}");
         says("lab/lagoon/skimmer/air", "5");
         says("lab/lagoon/return", returnRuns ? "1" : "0");
         says(

@@ -252,6 +252,20 @@ class WaterStoriesTest {
   }
 
   @Test
+  void aPortionLeftBehindByAConfigurationWithoutExchangeHoldsUpNoOzone() {
+    WaterBench bench = bench(14);
+    untilPhase(bench, "DRAINING");
+    bench.wall = WaterBench.OPENS.plus(Duration.ofHours(12)).plusSeconds(1800);
+    bench.mono += Duration.ofHours(12).toNanos();
+    bench.losesItsExchange();
+    bench.connects();
+    bench.redox = 320;
+    bench.live(700);
+    assertThat(bench.memory().portion()).isNotNull();
+    assertThat(bench.on("generator")).isTrue();
+  }
+
+  @Test
   void whatADayWithoutTheDaemonOwedLapsesAndIsTold() {
     WaterBench bench = bench(10);
     bench.live(600);

@@ -10,13 +10,10 @@ import io.github.tidewarden.audit.AuditLog;
 import io.github.tidewarden.audit.AuditRecovery;
 import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.DirectoryFiles;
-import io.github.tidewarden.audit.Fold;
 import io.github.tidewarden.audit.Head;
 import io.github.tidewarden.config.ClockSpec;
 import io.github.tidewarden.config.ConfigReader;
 import io.github.tidewarden.config.Configuration;
-import io.github.tidewarden.control.AuditRecord;
-import io.github.tidewarden.control.Checkpoint;
 import io.github.tidewarden.control.Site;
 import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.daemon.ControlLoop.Letter;
@@ -124,20 +121,8 @@ class OverflowTest {
 
   private static AuditThread audit(Path directory) {
     DirectoryFiles files = new DirectoryFiles(directory.resolve("audit"));
-    Fold<SiteMemory> fold =
-        new Fold<>() {
-          @Override
-          public SiteMemory apply(SiteMemory state, AuditRecord record) {
-            return state.apply(record);
-          }
-
-          @Override
-          public Map<String, Object> checkpoint(SiteMemory state) {
-            return Checkpoint.of(state);
-          }
-        };
     return new AuditThread(
-        new AuditLog<>(files, AuditRecovery.recover(files), SiteMemory.BLANK, fold),
+        new AuditLog<>(files, AuditRecovery.recover(files), SiteMemory.BLANK, Daemon.FOLD),
         new AuditListener() {
           @Override
           public void synced(long ticket) {}
