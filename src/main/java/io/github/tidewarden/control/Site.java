@@ -105,7 +105,7 @@ public final class Site {
         (name, tank) ->
             states.put(name, tank.boot(started.tank(name), boot, recovered.lastSeen(), now)));
     return new Result(
-        new SiteState(started, states, Map.of(), 0, 0, 0, now.monoNanos()),
+        new SiteState(started, states, Map.of(), Map.of(), 0, 0, 0, now.monoNanos()),
         effects,
         now.monoNanos());
   }
@@ -176,6 +176,7 @@ public final class Site {
   private final class Step {
     private final Moment now;
     private final Map<String, TankState> states;
+    private final Map<String, Long> wakes;
     private final Map<Long, SiteState.PendingAct> acts;
     private final List<Effect> sends = new ArrayList<>();
     private final List<Effect> others = new ArrayList<>();
@@ -184,26 +185,34 @@ public final class Site {
     private int acted;
     private int refusals;
     private long minuteNanos;
-    private long wakeNanos;
 
     Step(SiteState state, Moment now) {
       this.now = now;
       states = new TreeMap<>(state.tanks());
+      wakes = new TreeMap<>(state.wakes());
       acts = new TreeMap<>(state.acts());
       memory = state.memory();
       lastTicket = state.lastTicket();
       acted = state.acted();
       refusals = state.refusals();
       minuteNanos = state.minuteNanos();
-      wakeNanos = now.monoNanos() + Turn.LONGEST_SLEEP_NANOS;
     }
 
     Result result() {
       sends.addAll(others);
       return new Result(
-          new SiteState(memory, states, acts, lastTicket, acted, refusals, minuteNanos),
+          new SiteState(memory, states, wakes, acts, lastTicket, acted, refusals, minuteNanos),
           sends,
-          wakeNanos);
+          wakeNanos());
+    }
+
+    /** The first moment at which any tank wants to be asked again. */
+    private long wakeNanos() {
+      long sleep = Turn.LONGEST_SLEEP_NANOS;
+      for (long wake : wakes.values()) {
+        sleep = Math.min(sleep, wake - now.monoNanos());
+      }
+      return now.monoNanos() + Math.max(0, sleep);
     }
 
     void to(List<Tank> concerned, Event event) {
@@ -216,7 +225,7 @@ public final class Site {
           result = tank.fault(state, event, now, e.toString());
         }
         states.put(tank.spec.name(), result.state());
-        wakeNanos = Math.min(wakeNanos, result.wakeNanos());
+        wakes.put(tank.spec.name(), result.wakeNanos());
         result.effects().forEach(this::take);
       }
     }

@@ -17,6 +17,7 @@ import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.Sensor;
+import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.time.Instant;
@@ -303,6 +304,11 @@ final class Turn {
       // One that is due and was not renewed waits for something else, which wakes by itself.
       long due = live.sentNanos() + TimeUnit.SECONDS.toNanos(live.seconds()) / 3;
       wake = due - now.monoNanos() > 0 ? Math.min(wake, due) : wake;
+    }
+    for (SensorSpec spec : tank.spec.sensors()) {
+      Sensor sensor = sensors.getOrDefault(spec.name(), Sensor.UNHEARD);
+      long left = sensor.freshNanos(spec, now);
+      wake = left > 0 ? Math.min(wake, now.monoNanos() + left) : wake;
     }
     Instant edge = plan.nextEdge(now.wall());
     if (edge != null && edge.isBefore(now.wall().plusSeconds(2))) {

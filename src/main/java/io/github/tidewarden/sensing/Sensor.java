@@ -121,8 +121,15 @@ public record Sensor(
   }
 
   private boolean stale(SensorSpec spec, Moment now) {
+    return freshNanos(spec, now) == 0;
+  }
+
+  /**
+   * How long the value stays within its stale limit without a further message; 0 when it is not.
+   */
+  public long freshNanos(SensorSpec spec, Moment now) {
     long age = now.since(monoNanos);
-    return arrivalNumber == 0 || age < 0 || age >= spec.staleNanos();
+    return arrivalNumber == 0 || age < 0 ? 0 : Math.max(0, spec.staleNanos() - age);
   }
 
   private boolean hasLateCount(Payload payload) {

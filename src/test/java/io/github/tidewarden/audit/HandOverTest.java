@@ -60,8 +60,7 @@ class HandOverTest {
     }
     thread.submit(0, latched(3_001, "nursery"), NIGHT, false);
 
-    disk.letGo();
-    settle();
+    letGoAndSettle();
 
     SiteMemory back = recovered();
     assertThat(back.tank("nursery").latches()).containsOnlyKeys("redox-ceiling");
@@ -79,8 +78,7 @@ class HandOverTest {
     for (int n = 2; n < 3_000; n++) {
       thread.submit(0, trip(n, "lagoon", "air-lost"), NIGHT, false);
     }
-    disk.letGo();
-    settle();
+    letGoAndSettle();
     assertThat(recovered().tank("nursery").latches()).containsOnlyKeys("redox-ceiling");
   }
 
@@ -116,8 +114,7 @@ class HandOverTest {
       disk.hold();
     }
     disk.fail(false);
-    disk.letGo();
-    settle();
+    letGoAndSettle();
     assertThat(Checkpoint.of(recovered()).get("tanks")).isEqualTo(Checkpoint.of(live).get("tanks"));
   }
 
@@ -128,9 +125,10 @@ class HandOverTest {
     await().until(disk::isHeldUp);
   }
 
-  /** Waits until all that was handed over is on the disk or lost. */
-  private void settle() {
+  /** One more record, then the door opens; waits until all is on the disk or lost. */
+  private void letGoAndSettle() {
     thread.submit(9_999, reset(9_999, "elsewhere"), NIGHT, true);
+    disk.letGo();
     await()
         .atMost(Duration.ofSeconds(60))
         .until(

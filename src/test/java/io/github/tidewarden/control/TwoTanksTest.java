@@ -70,6 +70,20 @@ class TwoTanksTest {
   }
 
   @Test
+  void theTalkOfOneNeverPutsOffTheOther() {
+    bench.live(1);
+    long last = bench.real;
+    int before = bench.commands.size();
+    bench.onlyHears("lab/lagoon/redox/a", Duration.ofSeconds(29));
+    assertThat(since(before)).filteredOn(c -> c.startsWith("reef/generator run")).hasSize(3);
+    bench.onlyHears("lab/lagoon/redox/a", Duration.ofSeconds(2));
+    // The air flow of both tanks is 30 s old, to the nanosecond; nothing else happened then.
+    assertThat(bench.generators.get("reef").spans)
+        .last()
+        .satisfies(span -> assertThat(span[1] - last).isEqualTo(Duration.ofSeconds(29).toNanos()));
+  }
+
+  @Test
   void theirReservationsAreToldApart() {
     bench.live(2); // what a probe does from here on is no pick-up
     bench.steady(1, 366, 366);
