@@ -5,8 +5,6 @@ import static io.github.tidewarden.system.Rig.between;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 
-import io.github.tidewarden.broker.Mosquitto;
-import io.github.tidewarden.broker.TestBroker;
 import io.github.tidewarden.control.Kind;
 import java.io.IOException;
 import java.nio.file.Files;
@@ -15,16 +13,11 @@ import java.util.List;
 import org.junit.jupiter.api.Test;
 
 /** A disk that is slow, and one that takes no more: rest never waits for it. */
-class DiskTest extends SystemSuite {
+abstract class DiskSuite extends SystemSuite {
   private static final String OTHER = "nursery";
 
   /** A few hundredths are usual; the rest is for a machine with other things to do. */
   private static final Duration AT_ONCE = Duration.ofMillis(900);
-
-  @Override
-  TestBroker newBroker() {
-    return new Mosquitto();
-  }
 
   @Test
   void aWriteThatTakesTwoSecondsDelaysNoRest() {

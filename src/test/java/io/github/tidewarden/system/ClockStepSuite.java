@@ -5,8 +5,6 @@ import static io.github.tidewarden.system.Rig.between;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 
-import io.github.tidewarden.broker.Mosquitto;
-import io.github.tidewarden.broker.TestBroker;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import java.io.IOException;
@@ -23,14 +21,9 @@ import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /** The wall clock stepped under the daemon, by libfaketime; the monotonic clock goes on. */
 @Execution(ExecutionMode.SAME_THREAD)
-class ClockStepTest extends SystemSuite {
+abstract class ClockStepSuite extends SystemSuite {
   private static final Duration HOUR = Duration.ofHours(1);
   private static final Duration DAY = Duration.ofDays(1);
-
-  @Override
-  TestBroker newBroker() {
-    return new Mosquitto();
-  }
 
   /** A daemon whose wall clock the test sets, and whose time service's marker it touches. */
   private static final class Clockwork {
