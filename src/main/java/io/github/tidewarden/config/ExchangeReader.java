@@ -16,6 +16,7 @@ import io.github.tidewarden.sensing.Measure;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /** Reads {@code exchange} of a tank. */
@@ -24,6 +25,9 @@ final class ExchangeReader {
 
   /** Twice what noise, waves and rounding make of a level. */
   private static final double LEAST_MILLIMETRES = 3;
+
+  /** How long new water mixes before it is used: common practice, no published source. */
+  private static final long MIX_NANOS = TimeUnit.HOURS.toNanos(4);
 
   private static final Limits EVAPORATION = Limits.between(PERCENTS, 0, 10);
 
@@ -68,9 +72,13 @@ final class ExchangeReader {
             drain,
             fill,
             level,
-            bin(),
+            bin(tank, sensors),
             section.number("evaporation", EVAPORATION, EVAPORATION_PERCENT) / 100 * waterLitres,
-            waterLitres * hard.imbalancePercent() / 100);
+            waterLitres * hard.imbalancePercent() / 100,
+            false,
+            first(Measure.SALINITY, sensors),
+            first(Measure.TEMPERATURE, sensors),
+            List.of());
     return new Exchange(spec, pumps);
   }
 
@@ -176,14 +184,27 @@ final class ExchangeReader {
         .orElse(null);
   }
 
-  private ExchangeSpec.Bin bin() {
+  private ExchangeSpec.Bin bin(String tank, List<Sensor> sensors) {
     Section newWater = section.section("new-water", "{ holds: 120 L, salinity: 35 PSU }");
     if (newWater == null) {
-      return new ExchangeSpec.Bin(Double.NaN, Double.NaN, Double.NaN);
+      return new ExchangeSpec.Bin(tank, Double.NaN, Double.NaN, Double.NaN, 0, null, null, null);
     }
     return new ExchangeSpec.Bin(
+        tank,
         newWater.number("holds", Limits.positive(LITRES), "120 L"),
         newWater.number("salinity", Limits.positive(PSU, SeaWater.MAX_PSU), "35 PSU"),
-        newWater.number("salt-factor", SALT_FACTOR, 100) / 100);
+        newWater.number("salt-factor", SALT_FACTOR, 100) / 100,
+        MIX_NANOS,
+        first(Measure.VOLUME, sensors),
+        null,
+        null);
+  }
+
+  private static @Nullable String first(Measure measure, List<Sensor> sensors) {
+    return sensors.stream()
+        .filter(sensor -> sensor.measure() == measure)
+        .map(Sensor::name)
+        .findFirst()
+        .orElse(null);
   }
 }

@@ -17,6 +17,10 @@ import org.jspecify.annotations.Nullable;
  * @param bin the bin of new water
  * @param evaporationLitresPerDay what evaporates from the tank, L/d, not negative
  * @param imbalanceLitres most that out and in may differ, L, positive
+ * @param whileOzone whether a portion and a dose of ozone may go together
+ * @param salinitySensor the sensor of the tank's salinity; null for a tank without
+ * @param temperatureSensor the sensor of the tank's temperature; null for a tank without
+ * @param shares names of the equipment that other tanks use too; one exchange at a time on each
  */
 public record ExchangeSpec(
     Kind kind,
@@ -28,7 +32,11 @@ public record ExchangeSpec(
     @Nullable Level level,
     Bin bin,
     double evaporationLitresPerDay,
-    double imbalanceLitres) {
+    double imbalanceLitres,
+    boolean whileOzone,
+    @Nullable String salinitySensor,
+    @Nullable String temperatureSensor,
+    List<String> shares) {
 
   /** How out and in follow each other. */
   public enum Kind {
@@ -60,21 +68,29 @@ public record ExchangeSpec(
   /**
    * The bin of new water.
    *
+   * @param name the tank's, or that of the shared equipment that it is a part of
    * @param holdsLitres when full, L
    * @param salinityPsu practical salinity of the water mixed in it
    * @param saltFactor salt mix that gives as much as one of dry sea salt by mass, 1 to 2; 1 for dry
    *     salt
+   * @param mixNanos how long new water must have been mixing before it is used, ns, not negative
+   * @param volumeSensor the sensor of what is left in it; null for none
+   * @param salinitySensor the sensor of its salinity; null for none
+   * @param temperatureSensor the sensor of its temperature; null for none
    */
-  public record Bin(double holdsLitres, double salinityPsu, double saltFactor) {
+  public record Bin(
+      String name,
+      double holdsLitres,
+      double salinityPsu,
+      double saltFactor,
+      long mixNanos,
+      @Nullable String volumeSensor,
+      @Nullable String salinitySensor,
+      @Nullable String temperatureSensor) {}
 
-    /** Mixed of dry salt. */
-    public Bin(double holdsLitres, double salinityPsu) {
-      this(holdsLitres, salinityPsu, 1);
-    }
-  }
-
-  /** Copies the list. */
+  /** Copies the lists. */
   public ExchangeSpec {
     windows = List.copyOf(windows);
+    shares = List.copyOf(shares);
   }
 }

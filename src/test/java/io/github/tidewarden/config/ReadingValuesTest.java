@@ -112,7 +112,10 @@ class ReadingValuesTest {
     assertThat(exchange.drain()).isEqualTo(new ExchangeSpec.Pump("drain", 0.25));
     assertThat(exchange.fill()).isEqualTo(new ExchangeSpec.Pump("fill", 0.25));
     assertThat(exchange.level()).isEqualTo(new ExchangeSpec.Level("sump", 0.12, 180, 240));
-    assertThat(exchange.bin()).isEqualTo(new ExchangeSpec.Bin(120, 35));
+    assertThat(exchange.bin())
+        .isEqualTo(
+            new ExchangeSpec.Bin(
+                "lagoon", 120, 35, 1, 4 * 3_600_000_000_000L, "new-water", null, null));
     assertThat(exchange.imbalanceLitres()).isCloseTo(0.005 * 340, within(1e-9));
     assertThat(
             Objects.requireNonNull(

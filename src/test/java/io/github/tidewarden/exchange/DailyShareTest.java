@@ -131,6 +131,10 @@ class DailyShareTest {
         spec.level(),
         spec.bin(),
         spec.evaporationLitresPerDay(),
-        spec.imbalanceLitres());
+        spec.imbalanceLitres(),
+        spec.whileOzone(),
+        spec.salinitySensor(),
+        spec.temperatureSensor(),
+        spec.shares());
   }
 }

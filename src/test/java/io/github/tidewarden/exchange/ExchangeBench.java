@@ -100,9 +100,13 @@ final class ExchangeBench {
             ? new ExchangeSpec.Level(
                 "sump", Sump.LITRES_PER_MILLIMETRE, LOW_MILLIMETRES, HIGH_MILLIMETRES)
             : null,
-        new ExchangeSpec.Bin(120, 35),
+        new ExchangeSpec.Bin("lagoon", 120, 35, 1, 0, null, null, null),
         3.4,
-        IMBALANCE_LITRES);
+        IMBALANCE_LITRES,
+        false,
+        null,
+        null,
+        List.of());
   }
 
   Moment now() {
