@@ -30,7 +30,7 @@ import org.jspecify.annotations.Nullable;
  */
 final class Bystander implements AutoCloseable {
   private static final ObjectMapper JSON = new ObjectMapper();
-  private static final Duration PATIENCE = Duration.ofSeconds(30);
+  private static final Duration PATIENCE = Duration.ofSeconds(90);
 
   /**
    * A message as it came.

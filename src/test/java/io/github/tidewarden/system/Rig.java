@@ -35,7 +35,7 @@ final class Rig implements AutoCloseable {
   static final String REDOX_B = "redox/b";
   static final String AIR = "air";
   static final String RETURN = "return";
-  static final Duration PATIENCE = Duration.ofSeconds(30);
+  static final Duration PATIENCE = Duration.ofSeconds(90);
 
   private final SiteFile site;
   private final Path directory;
