@@ -10,12 +10,12 @@ import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
-import io.github.tidewarden.schedule.WindowSpec;
 import io.github.tidewarden.science.SeaWater;
 import io.github.tidewarden.sensing.Measure;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
@@ -37,8 +37,12 @@ final class ExchangeReader {
   private static final Map<String, ExchangeSpec.Kind> KINDS =
       Map.of("portions", ExchangeSpec.Kind.PORTIONS, "paired", ExchangeSpec.Kind.PAIRED);
 
-  /** What was read. */
-  record Exchange(ExchangeSpec spec, List<Actuator> pumps) {}
+  /**
+   * What was read.
+   *
+   * @param needsLevel whether it certainly cannot do without a level
+   */
+  record Exchange(ExchangeSpec spec, List<Actuator> pumps, boolean needsLevel) {}
 
   private final Section section;
   private final HardLimits hard;
@@ -49,13 +53,13 @@ final class ExchangeReader {
   }
 
   Exchange read(String tank, double waterLitres, List<Sensor> sensors, Actuator.Site site) {
-    ExchangeSpec.Kind kind =
+    Optional<ExchangeSpec.Kind> given =
         section
             .optional("kind")
             .map(value -> value.oneOf(List.of("portions", "paired")))
-            .map(KINDS::get)
-            .orElse(ExchangeSpec.Kind.PORTIONS);
-    List<WindowSpec> windows = WindowReader.read(section);
+            .map(KINDS::get);
+    ExchangeSpec.Kind kind = given.orElse(ExchangeSpec.Kind.PORTIONS);
+    List<WindowReader.Placed> windows = WindowReader.placed(section);
     double perDay = perDay() / 100 * waterLitres;
     double portion = portion(waterLitres, perDay);
     ExchangeSpec.Level level = level(sensors);
@@ -68,7 +72,7 @@ final class ExchangeReader {
             kind,
             perDay,
             portion,
-            windows,
+            windows.stream().map(WindowReader.Placed::window).toList(),
             drain,
             fill,
             level,
@@ -79,7 +83,11 @@ final class ExchangeReader {
             first(Measure.SALINITY, sensors),
             first(Measure.TEMPERATURE, sensors),
             List.of());
-    return new Exchange(spec, pumps);
+    if (kind == ExchangeSpec.Kind.PAIRED || level != null) {
+      new ExchangeTime(spec, windows).check(section, waterLitres);
+    }
+    boolean portions = kind == ExchangeSpec.Kind.PORTIONS;
+    return new Exchange(spec, pumps, portions && given.isPresent() == section.has("kind"));
   }
 
   private double perDay() {
@@ -172,16 +180,19 @@ final class ExchangeReader {
     }
   }
 
-  /** The first level sensor; null when there is none. */
+  /** The first level sensor, which must tell how much water is in its millimetre; else null. */
   private static ExchangeSpec.@Nullable Level level(List<Sensor> sensors) {
-    return sensors.stream()
-        .filter(sensor -> sensor.measure() == Measure.LEVEL)
-        .findFirst()
-        .map(
-            sensor ->
-                new ExchangeSpec.Level(
-                    sensor.name(), sensor.litresPerMillimetre(), sensor.low(), sensor.high()))
-        .orElse(null);
+    Sensor level =
+        sensors.stream()
+            .filter(sensor -> sensor.measure() == Measure.LEVEL)
+            .findFirst()
+            .orElse(null);
+    if (level == null) {
+      return null;
+    }
+    level.declared().required("volume-per-mm", "120 mL");
+    return new ExchangeSpec.Level(
+        level.name(), level.litresPerMillimetre(), level.low(), level.high());
   }
 
   private ExchangeSpec.Bin bin(String tank, List<Sensor> sensors) {

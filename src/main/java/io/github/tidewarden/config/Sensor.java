@@ -11,8 +11,10 @@ import io.github.tidewarden.sensing.SensorSpec;
  * @param low the lower limit in the core's unit; NaN for none
  * @param high the upper limit in the core's unit; NaN for none
  * @param litresPerMillimetre for a level, water in one millimetre of it, L/mm; NaN when not given
+ * @param declared where it is declared, for what only its use asks for
  */
-record Sensor(SensorSpec spec, double low, double high, double litresPerMillimetre) {
+record Sensor(
+    SensorSpec spec, double low, double high, double litresPerMillimetre, Section declared) {
 
   String name() {
     return spec.name();

@@ -104,7 +104,7 @@ final class SensorReader {
             states(section, measure),
             orderPointer(section, "sequence", pointer),
             orderPointer(section, "time", pointer));
-    return new Sensor(spec, limits[0], limits[1], litresPerMillimetre(section, measure));
+    return new Sensor(spec, limits[0], limits[1], litresPerMillimetre(section, measure), section);
   }
 
   /** Whether it could not be told what some sensor measures. */

@@ -4,6 +4,7 @@ import static io.github.tidewarden.quantity.UnitCode.LITRES;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.TankFunction;
@@ -51,7 +52,8 @@ final class TankReader {
     OzoneReader.@Nullable Ozone ozone = readOzone(water);
     ExchangeReader.@Nullable Exchange exchange = readExchange(water);
     boolean topOffHold = readTopOff();
-    Map<String, String> without = readWithout(topOffHold);
+    boolean needsLevel = exchange != null && exchange.needsLevel();
+    Map<String, String> without = readWithout(topOffHold, needsLevel);
     List<InterlockDraft> interlocks =
         StandardInterlocks.of(sensors, ozone == null ? null : ozone.redox());
     Section changes = section.optionalSection("interlocks");
@@ -170,8 +172,37 @@ final class TankReader {
         new ExchangeReader(exchangeSection, site.hard())
             .read(name, water, sensors, site.actuators());
     actuators.addAll(exchange.pumps());
+    if (exchange.needsLevel() && exchange.spec().level() == null && !guardsInDoubt) {
+      exchangeSection.complain(
+          exchangeSection.place(),
+          "`exchange` in portions needs a sensor that measures `level`, and the tank has none",
+          "declare it; only `kind: paired` may go without one");
+    }
+    tellAboutLevel(exchange.spec());
     notice("exchange is not available yet: it is checked, and its pumps are kept at rest");
     return exchange;
+  }
+
+  /**
+   * How often a sensor reports is in no configuration, so a slow one cannot be refused. A long
+   * {@code stale-after} is no danger: a level of which there are fewer than three readings in 40 s
+   * is not known, and no pump runs.
+   */
+  private void tellAboutLevel(ExchangeSpec spec) {
+    ExchangeSpec.Level level = spec.level();
+    if (level == null) {
+      return;
+    }
+    for (Sensor sensor : sensors) {
+      if (sensor.name().equals(level.sensor())
+          && sensor.spec().staleNanos() > Measure.LEVEL.staleNanos()) {
+        notice(
+            "the exchange goes by the level of "
+                + level.sensor()
+                + ", which needs a reading at least every 10 s whatever its `stale-after`, else no"
+                + " pump runs");
+      }
+    }
   }
 
   private boolean readTopOff() {
@@ -188,7 +219,7 @@ final class TankReader {
     return true;
   }
 
-  private Map<String, String> readWithout(boolean topOffHold) {
+  private Map<String, String> readWithout(boolean topOffHold, boolean needsLevel) {
     Map<String, String> without = new LinkedHashMap<>();
     Section declared = section.optionalSection("without");
     if (declared != null) {
@@ -197,16 +228,18 @@ final class TankReader {
       }
     }
     if (!guardsInDoubt) {
-      complainAboutGuards(without, topOffHold);
+      complainAboutGuards(without, topOffHold, needsLevel);
     }
     return without;
   }
 
-  private void complainAboutGuards(Map<String, String> without, boolean topOffHold) {
+  private void complainAboutGuards(
+      Map<String, String> without, boolean topOffHold, boolean needsLevel) {
     for (TankFunction function : TankFunction.values()) {
       for (Guard guard : Guard.values()) {
         if (section.has(function.word())
             && guard.guards(function)
+            && !(needsLevel && guard == Guard.LEVEL_SENSOR) // has its own complaint
             && !guard.providedBy(sensors, topOffHold)
             && !without.containsKey(guard.key())) {
           section.complain(

@@ -20,7 +20,14 @@ final class WindowReader {
   private static final List<String> DAYS =
       List.of(DayOfWeek.values()).stream().map(WindowReader::word).toList();
 
-  private record Placed(WindowSpec window, Place place) {}
+  /** A window and where it stands. */
+  record Placed(WindowSpec window, Place place) {
+
+    /** Nominal length, min. */
+    int minutes() {
+      return WindowReader.minutes(window);
+    }
+  }
 
   private WindowReader() {}
 
@@ -43,6 +50,11 @@ final class WindowReader {
 
   /** The windows of a function; none after a complaint. */
   static List<WindowSpec> read(Section section) {
+    return placed(section).stream().map(Placed::window).toList();
+  }
+
+  /** The same, each with its place. */
+  static List<Placed> placed(Section section) {
     List<Value> items = section.list("windows", "[ { from: \"01:30\", to: \"03:00\" } ]");
     if (section.has("windows") && (items.isEmpty() || items.size() > MAX_WINDOWS)) {
       section
@@ -62,7 +74,7 @@ final class WindowReader {
       }
     }
     complainAboutOverlaps(section, windows);
-    return windows.stream().map(Placed::window).toList();
+    return windows;
   }
 
   private static @Nullable WindowSpec window(Section section) {

@@ -306,8 +306,8 @@ public final class Exchange {
     return gauge == null ? null : gauge.hindrance(world, litres);
   }
 
-  /** How long a portion takes when nothing holds it up. */
-  private long wholeNanos(double litres, Rates rates) {
+  /** How long a portion takes when nothing holds it up, ns. */
+  public long wholeNanos(double litres, Rates rates) {
     long drain = drainNanos(litres, rates);
     long fill = fillNanos(litres, rates);
     return paired()

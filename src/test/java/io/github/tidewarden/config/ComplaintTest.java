@@ -20,6 +20,7 @@ import org.junit.jupiter.params.provider.MethodSource;
 class ComplaintTest {
   private static final String LAGOON_REDOX_A = "{ topic: lab/lagoon/redox/a, measures: redox }";
   private static final String LAGOON_END = "    # Tighter than the standard";
+  private static final String NURSERY_END = "      top-off: topped off by hand";
 
   private static Arguments wrong(String old, String changed, String wrong, String right) {
     return arguments(old, changed, wrong, right);
@@ -572,7 +573,7 @@ class ComplaintTest {
   }
 
   static Stream<Arguments> guards() {
-    String fed = "      top-off: topped off by hand";
+    String fed = NURSERY_END;
     return Stream.of(
         wrong(fed, "      top-off: «\"\"", "`top-off` is empty", "write a text"),
         wrong(fed, "      top-off: «" + "so ".repeat(70), "the reason is too long", "at most 200"),
@@ -607,8 +608,8 @@ class ComplaintTest {
         needs(
             "exchange",
             "      sump:        {",
-            "`exchange` needs a sensor that measures `level`",
-            "`without: { level-sensor: ... }`"),
+            "`exchange` in portions needs a sensor that measures `level`",
+            "only `kind: paired` may go without one"),
         needs(
             "exchange",
             "      salinity:    {",
@@ -636,6 +637,114 @@ class ComplaintTest {
             .with("    " + function + ":", "    «" + function + ":"),
         wrong,
         right);
+  }
+
+  @Test
+  void noReasonReplacesTheLevelOfAnExchangeInPortions() {
+    String exchange = "    exchange:\n";
+    ConfigText text =
+        ConfigText.lab()
+            .with("      sump:  {", "#")
+            .with(NURSERY_END, NURSERY_END + "\n      level-sensor: looked at on Sundays");
+
+    complainsOnce(
+        text.with(exchange, exchange.replace("exchange", "«exchange")),
+        "`exchange` in portions needs a sensor that measures `level`, and the tank has none",
+        "declare it; only `kind: paired` may go without one");
+    assertThat(text.with(exchange, exchange + "      kind: paired\n").complaints()).isEmpty();
+  }
+
+  @Test
+  void pairedHeadsWithoutALevelNeedAReason() {
+    complainsOnce(
+        ConfigText.lab()
+            .with("      sump:        {", "#")
+            .with("    exchange:  ", "    «exchange:\n      kind: paired\n      #"),
+        "`exchange` needs a sensor that measures `level`, and the tank has none",
+        "`without: { level-sensor: ... }`");
+  }
+
+  @Test
+  void theLevelThatTheExchangeGoesByTellsHowMuchWaterIsInAMillimetre() {
+    String display =
+        "      display: { topic: lab/lagoon/display, measures: level, unit: mm,"
+            + " keep-between: [180 mm, 240 mm] }\n";
+    String sump = "      sump:        {";
+
+    complainsOnce(
+        ConfigText.lab().with("volume-per-mm: 120 mL, ", "").with(sump, "      «sump:        {"),
+        "`sump` has no `volume-per-mm`",
+        "add `volume-per-mm: 120 mL`");
+    complainsOnce(
+        ConfigText.lab().with(sump, display.replace("display:", "«display:") + sump),
+        "`display` has no `volume-per-mm`",
+        "add `volume-per-mm: 120 mL`");
+    assertThat(
+            ConfigText.lab()
+                .with("      salinity:    {", display + "      salinity:    {")
+                .complaints())
+        .isEmpty();
+  }
+
+  /** A portion takes 0.486 L at 250 mL/min, out and in, and twice 90 s: 6.9 min, worked by hand. */
+  @Test
+  void aWindowHoldsAtLeastOnePortion() {
+    complainsOnce(
+        lagoonWindows("«{ from: \"13:00\", to: \"13:06\" }, { from: \"14:00\", to: \"22:00\" }"),
+        "this window of 6 min is shorter than one portion, which takes 6.9 min",
+        "at least 7 min");
+  }
+
+  /**
+   * Two hours hold 17 times 6.9 min, and of the largest portions, 7 min each, 17 x 0.5 L / 340 L.
+   */
+  @Test
+  void theDaysShareFitsTheWindowsOfANight() {
+    String twoHours = "{ from: \"13:00\", to: \"15:00\" }";
+    complainsOnce(
+        lagoonWindows(twoHours).with("per-day: 3 %", "per-day: «3 %"),
+        "`per-day` of 3 % is 21 portions of 6.9 min, and the windows of a night hold 17",
+        "at most 2.5 %, or longer windows");
+    assertThat(lagoonWindows(twoHours).with("per-day: 3 %", "per-day: 2.5 %").complaints())
+        .isEmpty();
+    assertThat(
+            lagoonWindows(twoHours)
+                .with("per-day: 3 %", "per-day: 3 %\n      kind: paired")
+                .complaints())
+        .isEmpty();
+    complainsOnce(
+        lagoonWindows("{ from: \"13:00\", to: \"14:12\" }")
+            .with("per-day: 3 %", "kind: paired\n      per-day: «3 %"),
+        "21 portions of 3.4 min, and the windows of a night hold 20",
+        "at most");
+  }
+
+  /** 119 and 34 min hold 17 and 4 portions; 119 and 27 min hold 20, though 21 take only 145. */
+  @Test
+  void aPortionFitsOneWindowAndNotTwoHalves() {
+    String first = "{ from: \"13:00\", to: \"14:59\" }, { from: \"15:00\", to: ";
+
+    assertThat(lagoonWindows(first + "\"15:34\" }").complaints()).isEmpty();
+    complainsOnce(
+        lagoonWindows(first + "\"15:27\" }").with("per-day: 3 %", "per-day: «3 %"),
+        "and the windows of a night hold 20",
+        "at most 2.94 %");
+  }
+
+  @Test
+  void everyNightThatHasAWindowHoldsTheShare() {
+    complainsOnce(
+        lagoonWindows(
+                "{ from: \"13:00\", to: \"14:00\" }, { from: \"15:00\", to: \"22:00\", days: [sun] }")
+            .with("per-day: 3 %", "per-day: «3 %"),
+        "and the windows of a night hold 8",
+        "at most 1.17 %");
+    assertThat(lagoonWindows("{ from: \"15:00\", to: \"22:00\", days: [sun, wed] }").complaints())
+        .isEmpty();
+  }
+
+  private static ConfigText lagoonWindows(String windows) {
+    return ConfigText.lab().with("{ from: \"13:00\", to: \"22:00\" }", windows);
   }
 
   @Test
@@ -742,7 +851,8 @@ class ComplaintTest {
             .reduce("    without:\n", String::concat);
 
     Configuration read =
-        text.with(LAGOON_END, without + LAGOON_END)
+        text.with("      per-day: 3 %", "      kind: paired\n      per-day: 3 %")
+            .with(LAGOON_END, without + LAGOON_END)
             .with("    room-ozone", "    #")
             .with("  gallery:", "  gallery: {}")
             .read();

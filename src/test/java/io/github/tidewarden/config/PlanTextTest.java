@@ -64,8 +64,8 @@ class PlanTextTest {
     assertThat(
             lagoon(
                 LAGOON_EVERY_DAY,
-                "from: \"13:00\", to: \"14:00\", days: [mon, tue] }, "
-                    + "{ from: \"15:00\", to: \"16:00\", days: [tue, wed] }"))
+                "from: \"13:00\", to: \"16:00\", days: [mon, tue] }, "
+                    + "{ from: \"17:00\", to: \"20:00\", days: [tue, wed] }"))
         .contains("10.2 L a day on 3 days of a week, 30.6 L a week");
   }
 

@@ -130,6 +130,28 @@ class ReadingValuesTest {
         .isEqualTo(ExchangeSpec.Kind.PAIRED);
   }
 
+  /** Means over 40 s of at least three readings, as exchange.Gauge takes them. */
+  @Test
+  void aLevelThatMayBeOldIsToldHowOftenItMustReport() throws ConfigException {
+    String told =
+        "tank lagoon: the exchange goes by the level of sump, which needs a reading at least every"
+            + " 10 s whatever its `stale-after`, else no pump runs";
+    String sump = "pointer: /depth, volume-per-mm";
+
+    assertThat(
+            ConfigText.lab()
+                .with(sump, "pointer: /depth, stale-after: 31 s, volume-per-mm")
+                .read()
+                .notices())
+        .contains(told);
+    assertThat(
+            ConfigText.lab()
+                .with(sump, "pointer: /depth, stale-after: 30 s, volume-per-mm")
+                .read()
+                .notices())
+        .doesNotContain(told);
+  }
+
   @Test
   void mostPerNightMayBeAMass() throws ConfigException {
     OzoneSpec ozone =
