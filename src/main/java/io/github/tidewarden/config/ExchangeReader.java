@@ -34,6 +34,9 @@ final class ExchangeReader {
   /** What evaporates from a tank in a day, % of its water: common practice, no published source. */
   private static final double EVAPORATION_PERCENT = 1;
 
+  /** The only word: what is not allowed is left out. */
+  private static final List<String> WHILE_OZONE = List.of("allowed");
+
   private static final Map<String, ExchangeSpec.Kind> KINDS =
       Map.of("portions", ExchangeSpec.Kind.PORTIONS, "paired", ExchangeSpec.Kind.PAIRED);
 
@@ -79,7 +82,7 @@ final class ExchangeReader {
             bin(tank, sensors),
             section.number("evaporation", EVAPORATION, EVAPORATION_PERCENT) / 100 * waterLitres,
             waterLitres * hard.imbalancePercent() / 100,
-            false,
+            section.optional("while-ozone").map(value -> value.oneOf(WHILE_OZONE)).isPresent(),
             first(Measure.SALINITY, sensors),
             first(Measure.TEMPERATURE, sensors),
             List.of());

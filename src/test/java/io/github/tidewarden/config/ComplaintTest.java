@@ -264,6 +264,16 @@ class ComplaintTest {
             "rate: «0 mL/min }\n      fill",
             "under what is allowed",
             "over 0 mL/min"),
+        wrong(
+            "per-day: 3 %",
+            "per-day: 3 %\n      while-ozone: «true",
+            "`while-ozone` is true or false, not a text",
+            ""),
+        wrong(
+            "per-day: 3 %",
+            "per-day: 3 %\n      while-ozone: «forbidden",
+            "`while-ozone` is \"forbidden\"",
+            "known here: allowed"),
         wrong("holds: 120 L", "holds: «0 L", "under what is allowed", "over 0 L"),
         wrong(
             "salinity: 35 PSU }\n    top",

@@ -130,6 +130,17 @@ class ReadingValuesTest {
         .isEqualTo(ExchangeSpec.Kind.PAIRED);
   }
 
+  @Test
+  void ozoneAndExchangeGoTogetherOnlyWhereAllowed() throws ConfigException {
+    assertThat(exchange(ConfigText.lab()).whileOzone()).isFalse();
+    assertThat(
+            exchange(
+                    ConfigText.lab()
+                        .with("per-day: 3 %", "per-day: 3 %\n      while-ozone: allowed"))
+                .whileOzone())
+        .isTrue();
+  }
+
   /** Means over 40 s of at least three readings, as exchange.Gauge takes them. */
   @Test
   void aLevelThatMayBeOldIsToldHowOftenItMustReport() throws ConfigException {
@@ -328,6 +339,10 @@ class ReadingValuesTest {
     OzoneSpec ozone = text.read().site().tanks().get(0).ozone();
     assertThat(ozone).isNotNull();
     return ozone;
+  }
+
+  private static ExchangeSpec exchange(ConfigText text) throws ConfigException {
+    return Objects.requireNonNull(text.read().site().tanks().get(0).exchange());
   }
 
   private static SensorSpec sensor(ConfigText text, String name) throws ConfigException {
