@@ -4,30 +4,22 @@ import static io.github.tidewarden.quantity.UnitCode.LITRES;
 import static io.github.tidewarden.quantity.UnitCode.MILLILITRE_PER_MINUTE;
 import static io.github.tidewarden.quantity.UnitCode.MILLIMETRE;
 import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
-import static io.github.tidewarden.quantity.UnitCode.PSU;
 
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
-import io.github.tidewarden.science.SeaWater;
 import io.github.tidewarden.sensing.Measure;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /** Reads {@code exchange} of a tank. */
 final class ExchangeReader {
-  private static final Limits SALT_FACTOR = Limits.between(PERCENTS, 100, 200);
-
   /** Twice what noise, waves and rounding make of a level. */
   private static final double LEAST_MILLIMETRES = 3;
-
-  /** How long new water mixes before it is used: common practice, no published source. */
-  private static final long MIX_NANOS = TimeUnit.HOURS.toNanos(4);
 
   private static final Limits EVAPORATION = Limits.between(PERCENTS, 0, 10);
 
@@ -41,21 +33,34 @@ final class ExchangeReader {
       Map.of("portions", ExchangeSpec.Kind.PORTIONS, "paired", ExchangeSpec.Kind.PAIRED);
 
   /**
+   * The tank that it is of.
+   *
+   * @param sensors those in its water and its bin; none of its room's
+   * @param inDoubt whether it could not be told what some sensor measures
+   */
+  record Tank(String name, double waterLitres, List<Sensor> sensors, boolean inDoubt) {}
+
+  /**
    * What was read.
    *
    * @param needsLevel whether it certainly cannot do without a level
    */
-  record Exchange(ExchangeSpec spec, List<Actuator> pumps, boolean needsLevel) {}
+  record Exchange(
+      ExchangeSpec spec, List<Actuator> pumps, BinReader.NewWater newWater, boolean needsLevel) {}
 
   private final Section section;
   private final HardLimits hard;
+  private final Tank tank;
+  private final double waterLitres;
 
-  ExchangeReader(Section section, HardLimits hard) {
+  ExchangeReader(Section section, HardLimits hard, Tank tank) {
     this.section = section;
     this.hard = hard;
+    this.tank = tank;
+    waterLitres = tank.waterLitres();
   }
 
-  Exchange read(String tank, double waterLitres, List<Sensor> sensors, Actuator.Site site) {
+  Exchange read(Actuator.Site site) {
     Optional<ExchangeSpec.Kind> given =
         section
             .optional("kind")
@@ -64,12 +69,15 @@ final class ExchangeReader {
     ExchangeSpec.Kind kind = given.orElse(ExchangeSpec.Kind.PORTIONS);
     List<WindowReader.Placed> windows = WindowReader.placed(section);
     double perDay = perDay() / 100 * waterLitres;
-    double portion = portion(waterLitres, perDay);
-    ExchangeSpec.Level level = level(sensors);
-    complainAboutLevel(level, portion);
+    double portion = portion(perDay);
+    ExchangeSpec.Level level = level();
+    boolean needsLevel =
+        kind == ExchangeSpec.Kind.PORTIONS && given.isPresent() == section.has("kind");
+    complainAboutLevel(level, portion, needsLevel);
     List<Actuator> pumps = new ArrayList<>();
-    ExchangeSpec.Pump drain = pump("drain", tank, portion, waterLitres, site, pumps);
-    ExchangeSpec.Pump fill = pump("fill", tank, portion, waterLitres, site, pumps);
+    ExchangeSpec.Pump drain = pump("drain", portion, site, pumps);
+    ExchangeSpec.Pump fill = pump("fill", portion, site, pumps);
+    BinReader.NewWater newWater = newWater();
     ExchangeSpec spec =
         new ExchangeSpec(
             kind,
@@ -79,18 +87,17 @@ final class ExchangeReader {
             drain,
             fill,
             level,
-            bin(tank, sensors),
+            newWater.bin(),
             section.number("evaporation", EVAPORATION, EVAPORATION_PERCENT) / 100 * waterLitres,
             waterLitres * hard.imbalancePercent() / 100,
             section.optional("while-ozone").map(value -> value.oneOf(WHILE_OZONE)).isPresent(),
-            first(Measure.SALINITY, sensors),
-            first(Measure.TEMPERATURE, sensors),
+            inTank(Measure.SALINITY, newWater),
+            inTank(Measure.TEMPERATURE, newWater),
             List.of());
     if (kind == ExchangeSpec.Kind.PAIRED || level != null) {
       new ExchangeTime(spec, windows).check(section, waterLitres);
     }
-    boolean portions = kind == ExchangeSpec.Kind.PORTIONS;
-    return new Exchange(spec, pumps, portions && given.isPresent() == section.has("kind"));
+    return new Exchange(spec, pumps, newWater, needsLevel);
   }
 
   private double perDay() {
@@ -108,7 +115,7 @@ final class ExchangeReader {
     return percent;
   }
 
-  private double portion(double waterLitres, double perDayLitres) {
+  private double portion(double perDayLitres) {
     double portion = section.number("portion", Limits.positive(LITRES), "0.5 L");
     double most = waterLitres * HardLimits.MAX_PORTION_PERCENT / 100;
     if (portion > most) {
@@ -132,28 +139,22 @@ final class ExchangeReader {
   }
 
   private ExchangeSpec.Pump pump(
-      String name,
-      String tank,
-      double portion,
-      double waterLitres,
-      Actuator.Site site,
-      List<Actuator> pumps) {
+      String name, double portion, Actuator.Site site, List<Actuator> pumps) {
     Section pump = section.section(name, "{ kind: pump, topic: ..., rate: 250 mL/min }");
     if (pump == null) {
       return new ExchangeSpec.Pump(name, Double.NaN);
     }
-    Actuator actuator = Actuator.read(pump, tank, name, TankFunction.EXCHANGE, site);
+    Actuator actuator = Actuator.read(pump, tank.name(), name, TankFunction.EXCHANGE, site);
     double rate = pump.number("rate", Limits.positive(MILLILITRE_PER_MINUTE), "250 mL/min") / 1000;
     if (actuator != null) {
       pumps.add(actuator);
-      complainAboutOverrun(pump, actuator, rate, portion, waterLitres);
+      complainAboutOverrun(pump, actuator, rate, portion);
     }
     return new ExchangeSpec.Pump(name, rate);
   }
 
   /** A pump that is cut off only by its drop-out moves this much too much. */
-  private void complainAboutOverrun(
-      Section pump, Actuator actuator, double rate, double portion, double waterLitres) {
+  private void complainAboutOverrun(Section pump, Actuator actuator, double rate, double portion) {
     double overrun = rate * actuator.spec().dropOutSeconds() / 60;
     double limit = waterLitres * hard.imbalancePercent() / 100;
     if (portion + overrun >= limit) {
@@ -168,8 +169,18 @@ final class ExchangeReader {
     }
   }
 
-  /** What moves the level by little more than its noise can be neither seen nor judged. */
-  private void complainAboutLevel(ExchangeSpec.@Nullable Level level, double portion) {
+  /**
+   * Portions are measured by a level. What moves it by little more than its noise can be neither
+   * seen nor judged.
+   */
+  private void complainAboutLevel(
+      ExchangeSpec.@Nullable Level level, double portion, boolean needsLevel) {
+    if (level == null && needsLevel && !tank.inDoubt()) {
+      section.complain(
+          section.place(),
+          "`exchange` in portions needs a sensor that measures `level`, and the tank has none",
+          "declare it; only `kind: paired` may go without one");
+    }
     double least = level == null ? 0 : LEAST_MILLIMETRES * level.litresPerMillimetre();
     if (portion < least) {
       section.complain(
@@ -184,9 +195,9 @@ final class ExchangeReader {
   }
 
   /** The first level sensor, which must tell how much water is in its millimetre; else null. */
-  private static ExchangeSpec.@Nullable Level level(List<Sensor> sensors) {
+  private ExchangeSpec.@Nullable Level level() {
     Sensor level =
-        sensors.stream()
+        tank.sensors().stream()
             .filter(sensor -> sensor.measure() == Measure.LEVEL)
             .findFirst()
             .orElse(null);
@@ -198,25 +209,27 @@ final class ExchangeReader {
         level.name(), level.litresPerMillimetre(), level.low(), level.high());
   }
 
-  private ExchangeSpec.Bin bin(String tank, List<Sensor> sensors) {
-    Section newWater = section.section("new-water", "{ holds: 120 L, salinity: 35 PSU }");
-    if (newWater == null) {
-      return new ExchangeSpec.Bin(tank, Double.NaN, Double.NaN, Double.NaN, 0, null, null, null);
+  private BinReader.NewWater newWater() {
+    Section declared = section.section("new-water", BinReader.EXAMPLE);
+    if (declared == null) {
+      return BinReader.missing(tank.name());
     }
-    return new ExchangeSpec.Bin(
-        tank,
-        newWater.number("holds", Limits.positive(LITRES), "120 L"),
-        newWater.number("salinity", Limits.positive(PSU, SeaWater.MAX_PSU), "35 PSU"),
-        newWater.number("salt-factor", SALT_FACTOR, 100) / 100,
-        MIX_NANOS,
-        first(Measure.VOLUME, sensors),
-        null,
-        null);
+    BinReader.NewWater read = BinReader.read(tank.name(), declared, tank.sensors());
+    if (read.bin().temperatureSensor() != null
+        && inTank(Measure.TEMPERATURE, read) == null
+        && !tank.inDoubt()) {
+      section.complain(
+          declared.place("temperature-sensor"),
+          "the tank has no temperature to compare that of its new water with",
+          "declare another sensor that measures `temperature`, or take this out");
+    }
+    return read;
   }
 
-  private static @Nullable String first(Measure measure, List<Sensor> sensors) {
-    return sensors.stream()
-        .filter(sensor -> sensor.measure() == measure)
+  /** The first sensor of a measure that stands in the tank, and not in the bin; null for none. */
+  private @Nullable String inTank(Measure measure, BinReader.NewWater newWater) {
+    return tank.sensors().stream()
+        .filter(sensor -> sensor.measure() == measure && !newWater.has(sensor))
         .map(Sensor::name)
         .findFirst()
         .orElse(null);

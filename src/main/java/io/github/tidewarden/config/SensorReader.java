@@ -11,6 +11,7 @@ import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import java.util.stream.Collectors;
@@ -107,6 +108,11 @@ final class SensorReader {
     return new Sensor(spec, limits[0], limits[1], litresPerMillimetre(section, measure), section);
   }
 
+  /** Asks what salinity a sensor keeps; that of a bin keeps what is mixed in it. */
+  static void needsKeepBetween(Sensor salinity) {
+    salinity.declared().required("keep-between", "[33.5 PSU, 36.5 PSU]");
+  }
+
   /** Whether it could not be told what some sensor measures. */
   boolean inDoubt() {
     return inDoubt;
@@ -176,11 +182,11 @@ final class SensorReader {
       }
       case LEVEL, SALINITY -> {
         Limits limits = Limits.between(Sensor.unit(measure), plausible[0], plausible[1]);
-        String example = measure == Measure.LEVEL ? "[180 mm, 240 mm]" : "[33.5 PSU, 36.5 PSU]";
-        return section
-            .required("keep-between", example)
-            .map(value -> value.range(limits))
-            .orElse(none);
+        Optional<Value> given =
+            measure == Measure.LEVEL
+                ? section.required("keep-between", "[180 mm, 240 mm]")
+                : section.optional("keep-between");
+        return given.map(value -> value.range(limits)).orElse(none);
       }
       case OZONE_IN_AIR -> {
         double high =

@@ -4,6 +4,7 @@ import static io.github.tidewarden.interlock.TankFunction.EXCHANGE;
 import static io.github.tidewarden.interlock.TankFunction.OZONE;
 import static io.github.tidewarden.interlock.TankFunction.TOP_OFF;
 
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.interlock.Arming;
 import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.Condition.Above;
@@ -58,7 +59,15 @@ final class StandardInterlocks {
           "level-high",
           "level-low",
           "new-water-low",
+          "new-water-salinity",
+          "new-water-temperature",
           "salinity-off");
+
+  /** Difference of new water from the salinity that it is mixed to, PSU: our choice. */
+  static final double NEW_WATER_PSU = 1;
+
+  /** Difference in temperature of new water and tank, K: common practice, no published source. */
+  static final double NEW_WATER_KELVIN = 2;
 
   private static final long REST = TimeUnit.MINUTES.toNanos(10);
   private static final long LOST = TimeUnit.SECONDS.toNanos(5);
@@ -77,8 +86,10 @@ final class StandardInterlocks {
    *
    * @param sensors the tank's own and its room's
    * @param redox the tank's redox figures; null for a tank without ozone
+   * @param exchange the tank's exchange; null for a tank without
    */
-  static List<InterlockDraft> of(List<Sensor> sensors, @Nullable RedoxLimits redox) {
+  static List<InterlockDraft> of(
+      List<Sensor> sensors, @Nullable RedoxLimits redox, @Nullable ExchangeSpec exchange) {
     StandardInterlocks standard = new StandardInterlocks(sensors);
     if (redox != null) {
       standard.redox(redox);
@@ -86,7 +97,11 @@ final class StandardInterlocks {
     standard.airAndCirculation();
     standard.roomOzone();
     standard.leakAndLevel();
-    standard.newWater();
+    standard.newWaterLow();
+    if (exchange != null) {
+      standard.newWater(exchange);
+    }
+    standard.salinity();
     return standard.made;
   }
 
@@ -212,7 +227,7 @@ final class StandardInterlocks {
             new AllOf(List.of(high, any(Measure.RUNNING, s -> new Is(s.name(), true)))), REST);
   }
 
-  private void newWater() {
+  private void newWaterLow() {
     if (!with(Measure.VOLUME).isEmpty()) {
       made.add(
           new InterlockDraft("new-water-low", anyUnderItsLow(Measure.VOLUME))
@@ -220,11 +235,55 @@ final class StandardInterlocks {
               .rests(REST)
               .stops(EXCHANGE));
     }
-    if (!with(Measure.SALINITY).isEmpty()) {
+  }
+
+  /** What is in the bin fits the tank, as far as sensors in the bin tell. */
+  private void newWater(ExchangeSpec exchange) {
+    ExchangeSpec.Bin bin = exchange.bin();
+    String salinity = bin.salinitySensor();
+    if (salinity != null) {
       made.add(
-          new InterlockDraft(
-                  "salinity-off",
-                  any(Measure.SALINITY, s -> new Outside(s.name(), s.low(), s.high())))
+          newWater(
+              "new-water-salinity",
+              new InterlockDraft.Limit(
+                  "within",
+                  UnitCode.PSU,
+                  NEW_WATER_PSU,
+                  true,
+                  limit ->
+                      new Outside(
+                          salinity, bin.salinityPsu() - limit, bin.salinityPsu() + limit))));
+    }
+    String inBin = bin.temperatureSensor();
+    String inTank = exchange.temperatureSensor();
+    if (inBin != null && inTank != null) {
+      List<String> both = List.of(inBin, inTank);
+      made.add(
+          newWater(
+              "new-water-temperature",
+              new InterlockDraft.Limit(
+                  "apart",
+                  UnitCode.DEGREE_CELSIUS,
+                  NEW_WATER_KELVIN,
+                  true,
+                  limit -> new Apart(both, limit))));
+    }
+  }
+
+  private static InterlockDraft newWater(String name, InterlockDraft.Limit limit) {
+    return new InterlockDraft(name, limit).armed(Arming.RUNNING).rests(REST).stops(EXCHANGE);
+  }
+
+  /** Those that are to be kept between two limits; one in a bin need not be. */
+  private void salinity() {
+    List<Condition> outside =
+        with(Measure.SALINITY).stream()
+            .filter(sensor -> !Double.isNaN(sensor.low()))
+            .<Condition>map(sensor -> new Outside(sensor.name(), sensor.low(), sensor.high()))
+            .toList();
+    if (!outside.isEmpty()) {
+      made.add(
+          new InterlockDraft("salinity-off", anyOf(outside))
               .armed(Arming.RUNNING)
               .rests(REST)
               .stops(EXCHANGE));
@@ -244,7 +303,10 @@ final class StandardInterlocks {
   }
 
   private Condition any(Measure measure, Function<Sensor, Condition> condition) {
-    List<Condition> parts = with(measure).stream().map(condition).toList();
+    return anyOf(with(measure).stream().map(condition).toList());
+  }
+
+  private static Condition anyOf(List<Condition> parts) {
     return parts.size() == 1 ? parts.get(0) : new AnyOf(parts);
   }
 }

@@ -15,6 +15,7 @@ import java.util.EnumSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
@@ -22,7 +23,6 @@ import org.jspecify.annotations.Nullable;
 final class TankReader {
   private static final Limits WATER = Limits.between(LITRES, 1, 10_000_000);
   private static final long SHORT_START_TO_START = TimeUnit.MINUTES.toNanos(2);
-  private static final int MAX_REASON = 200;
 
   /** What a tank is read with. */
   record Site(
@@ -37,6 +37,10 @@ final class TankReader {
   private final Site site;
   private boolean guardsInDoubt;
   private final List<Sensor> sensors = new ArrayList<>();
+
+  /** Those of {@link #sensors} that are not of its room's air. */
+  private final List<Sensor> inWater = new ArrayList<>();
+
   private final List<Actuator> actuators = new ArrayList<>();
 
   TankReader(String name, Section section, Site site) {
@@ -52,10 +56,13 @@ final class TankReader {
     OzoneReader.@Nullable Ozone ozone = readOzone(water);
     ExchangeReader.@Nullable Exchange exchange = readExchange(water);
     boolean topOffHold = readTopOff();
-    boolean needsLevel = exchange != null && exchange.needsLevel();
-    Map<String, String> without = readWithout(topOffHold, needsLevel);
+    needKeepBetween(exchange == null ? null : exchange.newWater());
+    Map<String, String> without = readWithout(topOffHold, exchange);
     List<InterlockDraft> interlocks =
-        StandardInterlocks.of(sensors, ozone == null ? null : ozone.redox());
+        StandardInterlocks.of(
+            sensors,
+            ozone == null ? null : ozone.redox(),
+            exchange == null ? null : exchange.spec());
     Section changes = section.optionalSection("interlocks");
     if (changes != null) {
       new InterlockReader(sensors, interlocks, this::notice).read(changes);
@@ -116,6 +123,7 @@ final class TankReader {
             site.actuators().topics(), EnumSet.complementOf(EnumSet.of(Measure.OZONE_IN_AIR)));
     List<Sensor> own = reader.readAll(declared, name);
     Loosened.sensors(own, this::notice);
+    inWater.addAll(own);
     sensors.addAll(own);
     guardsInDoubt |= reader.inDoubt();
   }
@@ -169,15 +177,12 @@ final class TankReader {
       return null;
     }
     ExchangeReader.Exchange exchange =
-        new ExchangeReader(exchangeSection, site.hard())
-            .read(name, water, sensors, site.actuators());
+        new ExchangeReader(
+                exchangeSection,
+                site.hard(),
+                new ExchangeReader.Tank(name, water, inWater, guardsInDoubt))
+            .read(site.actuators());
     actuators.addAll(exchange.pumps());
-    if (exchange.needsLevel() && exchange.spec().level() == null && !guardsInDoubt) {
-      exchangeSection.complain(
-          exchangeSection.place(),
-          "`exchange` in portions needs a sensor that measures `level`, and the tank has none",
-          "declare it; only `kind: paired` may go without one");
-    }
     tellAboutLevel(exchange.spec());
     notice("exchange is not available yet: it is checked, and its pumps are kept at rest");
     return exchange;
@@ -219,60 +224,37 @@ final class TankReader {
     return true;
   }
 
-  private Map<String, String> readWithout(boolean topOffHold, boolean needsLevel) {
-    Map<String, String> without = new LinkedHashMap<>();
-    Section declared = section.optionalSection("without");
-    if (declared != null) {
-      for (Value entry : declared.entries()) {
-        readReason(declared, entry, without, topOffHold);
-      }
-    }
-    if (!guardsInDoubt) {
-      complainAboutGuards(without, topOffHold, needsLevel);
-    }
-    return without;
-  }
-
-  private void complainAboutGuards(
-      Map<String, String> without, boolean topOffHold, boolean needsLevel) {
-    for (TankFunction function : TankFunction.values()) {
-      for (Guard guard : Guard.values()) {
-        if (section.has(function.word())
-            && guard.guards(function)
-            && !(needsLevel && guard == Guard.LEVEL_SENSOR) // has its own complaint
-            && !guard.providedBy(sensors, topOffHold)
-            && !without.containsKey(guard.key())) {
-          section.complain(
-              section.keyPlace(function.word()),
-              "`" + function.word() + "` needs " + guard.provider() + ", and the tank has none",
-              "declare it, or say why not under `without: { " + guard.key() + ": ... }`");
-        }
-      }
-    }
-  }
-
-  private void readReason(
-      Section declared, Value entry, Map<String, String> without, boolean topOffHold) {
-    Guard guard = Guard.of(entry.name());
-    if (guard == null) {
-      declared.complain(
-          entry.namePlace(),
-          "`" + entry.name() + "` is not a guard",
-          Nearest.remedy(entry.name(), Guard.keys()));
-      Nearest.to(entry.name(), Guard.keys()).ifPresent(meant -> without.put(meant, ""));
+  /** Each salinity is kept between two limits, but that of a bin. */
+  private void needKeepBetween(BinReader.@Nullable NewWater bin) {
+    if (bin != null && bin.inDoubt()) {
       return;
     }
-    String reason = entry.text();
-    without.put(guard.key(), reason == null ? "" : reason);
-    if (reason != null && reason.length() > MAX_REASON) {
-      entry.complain("the reason is too long", "at most " + MAX_REASON + " characters");
+    inWater.stream()
+        .filter(sensor -> sensor.measure() == Measure.SALINITY)
+        .filter(sensor -> bin == null || !bin.has(sensor))
+        .forEach(SensorReader::needsKeepBetween);
+  }
+
+  private Map<String, String> readWithout(
+      boolean topOffHold, ExchangeReader.@Nullable Exchange exchange) {
+    Set<Guard> there = EnumSet.noneOf(Guard.class);
+    Set<Guard> passedOver = EnumSet.noneOf(Guard.class);
+    List<Sensor> guarding =
+        sensors.stream()
+            .filter(sensor -> exchange == null || !exchange.newWater().has(sensor))
+            .toList();
+    for (Guard guard : Guard.values()) {
+      if (guard.providedBy(guarding, topOffHold)) {
+        there.add(guard);
+      }
     }
-    if (guard.providedBy(sensors, topOffHold)) {
-      declared.complain(
-          entry.namePlace(),
-          "`without` names `" + guard.key() + "`, but the tank has it",
-          "take it out");
+    if (exchange != null && exchange.needsLevel() && !there.contains(Guard.LEVEL_SENSOR)) {
+      passedOver.add(Guard.LEVEL_SENSOR);
     }
+    if (exchange != null && exchange.newWater().inDoubt()) {
+      passedOver.add(Guard.SALINITY_SENSOR);
+    }
+    return new WithoutReader(section, there, passedOver).read(guardsInDoubt);
   }
 
   private void notice(String text) {

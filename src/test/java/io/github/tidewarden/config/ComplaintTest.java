@@ -274,6 +274,22 @@ class ComplaintTest {
             "per-day: 3 %\n      while-ozone: «forbidden",
             "`while-ozone` is \"forbidden\"",
             "known here: allowed"),
+        wrong("holds: 120 L", "holds: 120 L, mixed-for: «8 d", "over the most", "168 h"),
+        wrong(
+            "holds: 120 L",
+            "holds: 120 L, salinity-sensor: «sump",
+            "`sump` measures level",
+            "a sensor that measures `salinity`"),
+        wrong(
+            "holds: 120 L",
+            "holds: 120 L, salinity-sensor: «salinty",
+            "`salinity-sensor` is \"salinty\"",
+            "write `salinity`"),
+        wrong(
+            "holds: 120 L",
+            "holds: 120 L, temperature-sensor: «warmth",
+            "`temperature-sensor` is \"warmth\"",
+            "declare it first"),
         wrong("holds: 120 L", "holds: «0 L", "under what is allowed", "over 0 L"),
         wrong(
             "salinity: 35 PSU }\n    top",
@@ -753,6 +769,52 @@ class ComplaintTest {
         .isEmpty();
   }
 
+  @Test
+  void aSalinityIsKeptBetweenTwoLimitsUnlessItIsTheBins() {
+    String inBin = ", salinity-sensor: bin-salinity";
+    ConfigText text = ConfigText.lab().withSensorsInTheBin();
+
+    complainsOnce(
+        text.with(inBin, "").with("      bin-salinity:", "      «bin-salinity:"),
+        "`bin-salinity` has no `keep-between`",
+        "add `keep-between: [33.5 PSU, 36.5 PSU]`");
+    complainsOnce(
+        text.with(inBin, ", salinity-sensor: «bin-salt"),
+        "`salinity-sensor` is \"bin-salt\"",
+        "known here: salinity, bin-salinity");
+  }
+
+  @Test
+  void theSalinityOfTheBinIsNotThatOfTheTank() {
+    ConfigText text =
+        ConfigText.lab().with("holds: 120 L,", "holds: 120 L, salinity-sensor: salinity,");
+    String why = "    without:\n      salinity-sensor: measured by hand\n";
+
+    complainsOnce(
+        text.with("    exchange:  ", "    «exchange:  "),
+        "`exchange` needs a sensor that measures `salinity`, and the tank has none",
+        "`without: { salinity-sensor: ... }`");
+    assertThat(text.with(LAGOON_END, why + LAGOON_END).complaints()).isEmpty();
+    complainsOnce(
+        text.with("salinity-sensor: salinity", "salinity-sensor: «salty")
+            .with(LAGOON_END, why + LAGOON_END),
+        "`salinity-sensor` is \"salty\"",
+        "salinity");
+  }
+
+  @Test
+  void theTemperatureOfTheBinIsComparedWithThatOfTheTank() {
+    String warmth = "      warmth:      {";
+
+    complainsOnce(
+        ConfigText.lab()
+            .withSensorsInTheBin()
+            .with(warmth, "#")
+            .with("temperature-sensor: ", "temperature-sensor: «"),
+        "the tank has no temperature to compare that of its new water with",
+        "declare another sensor that measures `temperature`, or take this out");
+  }
+
   private static ConfigText lagoonWindows(String windows) {
     return ConfigText.lab().with("{ from: \"13:00\", to: \"22:00\" }", windows);
   }
@@ -881,6 +943,10 @@ class ComplaintTest {
         interlock("leak: { stops: «[exchange] }", "`stops` would loosen", "at least"),
         interlock("redox-low: { below: «150 mV }", "`below` would loosen", "at least 200 mV"),
         interlock("probes-apart: { apart: «70 mV }", "`apart` would loosen", "at most 60 mV"),
+        interlock(
+            "«new-water-salinity: { within: 0.5 PSU }",
+            "the tank has no sensor for the standard interlock `new-water-salinity`",
+            "declare the sensor"),
         interlock(
             "probes-apart: { apart: «30 ppb }",
             "is a share of the air by volume, not a potential",

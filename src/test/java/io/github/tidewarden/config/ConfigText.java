@@ -35,6 +35,24 @@ record ConfigText(String text) {
     return new ConfigText(text.substring(0, at) + changed + text.substring(at + old.length()));
   }
 
+  /**
+   * The lagoon with sensors of salinity and temperature in its bin, and a temperature of its own.
+   */
+  ConfigText withSensorsInTheBin() {
+    return with(
+            "      floor:       {",
+            """
+                  bin-salinity: { topic: lab/lagoon/bin/salinity, measures: salinity, unit: PSU }
+                  bin-warmth:  { topic: lab/lagoon/bin/warmth, measures: temperature, unit: Cel }
+                  warmth:      { topic: lab/lagoon/warmth, measures: temperature, unit: Cel }
+            """
+                + "      floor:       {")
+        .with(
+            "new-water: { holds: 120 L, salinity: 35 PSU }",
+            "new-water: { holds: 120 L, salinity: 35 PSU, salinity-sensor: bin-salinity,"
+                + " temperature-sensor: bin-warmth }");
+  }
+
   /** Reads it; it must be right. */
   Configuration read() throws ConfigException {
     return ConfigReader.read(FILE, bytes());

@@ -49,6 +49,18 @@ class KeepersInterlocksTest {
   }
 
   @Test
+  void whatNewWaterMayDifferByIsMadeTighter() throws ConfigException {
+    ConfigText text =
+        lab("new-water-salinity: { within: 0.5 PSU }\n      new-water-temperature: { apart: 1.5 Cel }")
+            .withSensorsInTheBin();
+
+    assertThat(named(text, "new-water-salinity").cause())
+        .isEqualTo(new Outside("bin-salinity", 34.5, 35.5));
+    assertThat(named(text, "new-water-temperature").cause())
+        .isEqualTo(new Apart(List.of("bin-warmth", "warmth"), 1.5));
+  }
+
+  @Test
   void redoxLowIsTightenedUpwards() throws ConfigException {
     InterlockSpec low = withInterlock("redox-low: { below: 250 mV }", "redox-low");
 

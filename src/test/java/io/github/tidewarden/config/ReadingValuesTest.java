@@ -141,6 +141,45 @@ class ReadingValuesTest {
         .isTrue();
   }
 
+  @Test
+  void aSensorThatIsNamedStandsInTheBinAndNotInTheTank() throws ConfigException {
+    ExchangeSpec exchange = exchange(ConfigText.lab().withSensorsInTheBin());
+
+    assertThat(exchange.bin().salinitySensor()).isEqualTo("bin-salinity");
+    assertThat(exchange.bin().temperatureSensor()).isEqualTo("bin-warmth");
+    assertThat(exchange.bin().volumeSensor()).isEqualTo("new-water");
+    assertThat(exchange.salinitySensor()).isEqualTo("salinity");
+    assertThat(exchange.temperatureSensor()).isEqualTo("warmth");
+  }
+
+  @Test
+  void theTemperatureOfTheRoomIsNotThatOfTheTank() throws ConfigException {
+    String room = "  gallery:\n";
+    ConfigText text =
+        ConfigText.lab()
+            .with(
+                room,
+                room + "    air: { topic: lab/gallery/air, measures: temperature, unit: Cel }\n");
+
+    assertThat(exchange(text).temperatureSensor()).isNull();
+    assertThat(text.read().site().tanks().get(0).sensors())
+        .extracting(SensorSpec::name)
+        .contains("air");
+  }
+
+  @Test
+  void newWaterMixesForFourHoursOrAsLongAsTheKeeperSays() throws ConfigException {
+    assertThat(exchange(ConfigText.lab()).bin().mixNanos()).isEqualTo(TimeUnit.HOURS.toNanos(4));
+    for (String mixed : List.of("0 s", "36 h", "7 d")) {
+      assertThat(
+              exchange(ConfigText.lab().with("holds: 120 L", "holds: 120 L, mixed-for: " + mixed))
+                  .bin()
+                  .mixNanos())
+          .isEqualTo(
+              mixed.equals("0 s") ? 0 : TimeUnit.HOURS.toNanos(mixed.equals("7 d") ? 168 : 36));
+    }
+  }
+
   /** Means over 40 s of at least three readings, as exchange.Gauge takes them. */
   @Test
   void aLevelThatMayBeOldIsToldHowOftenItMustReport() throws ConfigException {

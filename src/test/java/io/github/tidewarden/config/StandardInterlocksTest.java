@@ -29,9 +29,12 @@ class StandardInterlocksTest {
 
   @Test
   void theLagoonHasEveryStandardInterlockInOrder() throws ConfigException {
-    assertThat(interlocks(0))
+    assertThat(ConfigText.lab().withSensorsInTheBin().read().site().tanks().get(0).interlocks())
         .extracting(InterlockSpec::name)
         .containsExactlyElementsOf(StandardInterlocks.NAMES);
+    assertThat(interlocks(0))
+        .extracting(InterlockSpec::name)
+        .doesNotContain("new-water-salinity", "new-water-temperature");
   }
 
   @Test
@@ -206,6 +209,36 @@ class StandardInterlocksTest {
         .isEqualTo(exchange("salinity-off", new Outside("salinity", 33.5, 36.5), false));
   }
 
+  /** F17 of the hazards: 2 K; the bin's salinity to 1 PSU is our choice. */
+  @Test
+  void newWaterOfTheWrongSalinityOrTemperatureStopsTheExchange() throws ConfigException {
+    ConfigText text = ConfigText.lab().withSensorsInTheBin();
+
+    assertThat(named(text, "new-water-salinity"))
+        .isEqualTo(exchange("new-water-salinity", new Outside("bin-salinity", 34, 36), false));
+    assertThat(named(text, "new-water-temperature"))
+        .isEqualTo(
+            exchange(
+                "new-water-temperature", new Apart(List.of("bin-warmth", "warmth"), 2), false));
+  }
+
+  @Test
+  void onlyASalinityThatIsKeptCanBeOff() throws ConfigException {
+    ConfigText text = ConfigText.lab().withSensorsInTheBin();
+
+    assertThat(named(text, "salinity-off").cause()).isEqualTo(new Outside("salinity", 33.5, 36.5));
+    assertThat(
+            named(
+                    text.with(
+                        "bin/salinity, measures: salinity, unit: PSU",
+                        "bin/salinity, measures: salinity, unit: PSU, keep-between: [30 PSU, 40 PSU]"),
+                    "salinity-off")
+                .cause())
+        .isEqualTo(
+            new AnyOf(
+                List.of(new Outside("salinity", 33.5, 36.5), new Outside("bin-salinity", 30, 40))));
+  }
+
   @Test
   void aSensorThatIsNotThereBringsNothing() throws ConfigException {
     assertThat(interlocks(1))
@@ -250,7 +283,11 @@ class StandardInterlocksTest {
   }
 
   private static InterlockSpec interlock(String name) throws ConfigException {
-    return interlocks(0).stream()
+    return named(ConfigText.lab(), name);
+  }
+
+  private static InterlockSpec named(ConfigText text, String name) throws ConfigException {
+    return text.read().site().tanks().get(0).interlocks().stream()
         .filter(spec -> spec.name().equals(name))
         .findFirst()
         .orElseThrow();
