@@ -194,7 +194,7 @@ final class SensorReader {
                 "high", Limits.positive(UnitCode.PPB, MAX_ROOM_OZONE_PPB), MAX_ROOM_OZONE_PPB);
         return new double[] {Double.NaN, high};
       }
-      case REDOX, RUNNING, LEAK, TEMPERATURE -> {
+      case REDOX, RUNNING, LEAK, FULL, TEMPERATURE -> {
         return none;
       }
     }

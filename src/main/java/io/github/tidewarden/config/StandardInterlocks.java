@@ -61,6 +61,7 @@ final class StandardInterlocks {
           "new-water-low",
           "new-water-salinity",
           "new-water-temperature",
+          "waste-full",
           "salinity-off");
 
   /** Difference of new water from the salinity that it is mixed to, PSU: our choice. */
@@ -101,6 +102,7 @@ final class StandardInterlocks {
     if (exchange != null) {
       standard.newWater(exchange);
     }
+    standard.waste();
     standard.salinity();
     return standard.made;
   }
@@ -272,6 +274,15 @@ final class StandardInterlocks {
 
   private static InterlockDraft newWater(String name, InterlockDraft.Limit limit) {
     return new InterlockDraft(name, limit).armed(Arming.RUNNING).rests(REST).stops(EXCHANGE);
+  }
+
+  private void waste() {
+    if (!with(Measure.FULL).isEmpty()) {
+      made.add(
+          new InterlockDraft("waste-full", any(Measure.FULL, s -> new Is(s.name(), true)))
+              .rests(REST)
+              .stops(EXCHANGE));
+    }
   }
 
   /** Those that are to be kept between two limits; one in a bin need not be. */

@@ -8,8 +8,6 @@ final class StateWords {
 
   /** The word for 1, then the word for 0. */
   static String[] of(Measure contact) {
-    return contact == Measure.LEAK
-        ? new String[] {"wet", "dry"}
-        : new String[] {"running", "stopped"};
+    return new String[] {contact.told(1), contact.told(0)};
   }
 }

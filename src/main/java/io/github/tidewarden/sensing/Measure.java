@@ -23,6 +23,8 @@ public enum Measure {
   VOLUME("volume", "L", false, 300, 0, 100_000, 2),
   /** A contact: 1 when the floor is wet. */
   LEAK("leak", "", true, 600, 0, 1, 0),
+  /** A contact: 1 when what takes up waste water is full. */
+  FULL("full", "", true, 600, 0, 1, 0),
   /** Ozone in the air that people breathe, by volume. */
   OZONE_IN_AIR("ozone-in-air", "ppb", false, 60, 0, 10_000, 1),
   /** Water temperature. */
@@ -105,6 +107,7 @@ public enum Measure {
     return switch (this) {
       case RUNNING -> value != 0 ? "running" : "stopped";
       case LEAK -> value != 0 ? "wet" : "dry";
+      case FULL -> value != 0 ? "full" : "empty";
       case TEMPERATURE -> figure(value).toPlainString() + " °C";
       default -> figure(value).toPlainString() + " " + unit;
     };

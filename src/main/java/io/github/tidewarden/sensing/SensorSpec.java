@@ -16,8 +16,8 @@ import java.util.Map;
  * @param staleNanos age in nanoseconds of monotonic time at which the value no longer counts
  * @param latchWhenSilentNanos silence in nanoseconds, while its function runs, that latches; 0 for
  *     never
- * @param states for a contact, the payload texts and the state each means (1 running or wet, 0
- *     stopped or dry); empty for a number
+ * @param states for a contact, the payload texts and the state each means (1 running, wet or full,
+ *     0 stopped, dry or empty); empty for a number
  * @param sequencePointer JSON Pointer to a counter that must rise from message to message, or empty
  * @param timePointer JSON Pointer to the device's own RFC 3339 time, which must rise, or empty
  */

@@ -35,6 +35,15 @@ record ConfigText(String text) {
     return new ConfigText(text.substring(0, at) + changed + text.substring(at + old.length()));
   }
 
+  /** The lagoon with a float in its waste. */
+  ConfigText withWaste() {
+    return with(
+        "      floor:       {",
+        "      waste:       { topic: lab/lagoon/waste, measures: full,"
+            + " states: { full: \"1\", empty: \"0\" } }\n"
+            + "      floor:       {");
+  }
+
   /**
    * The lagoon with sensors of salinity and temperature in its bin, and a temperature of its own.
    */

@@ -158,6 +158,8 @@ class KeepersInterlocksTest {
             });
     assertThat(withInterlock("a: { signal: floor, is: dry, stops: [ozone] }", "a").cause())
         .isEqualTo(new Is("floor", false));
+    assertThat(named(lab("a: { signal: waste, is: empty, stops: [] }").withWaste(), "a").cause())
+        .isEqualTo(new Is("waste", false));
     assertThat(withInterlock("a: { signal: circulation, is: running, stops: [] }", "a"))
         .satisfies(
             spec -> {

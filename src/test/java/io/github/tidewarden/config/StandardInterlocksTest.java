@@ -29,12 +29,14 @@ class StandardInterlocksTest {
 
   @Test
   void theLagoonHasEveryStandardInterlockInOrder() throws ConfigException {
-    assertThat(ConfigText.lab().withSensorsInTheBin().read().site().tanks().get(0).interlocks())
+    ConfigText full = ConfigText.lab().withSensorsInTheBin().withWaste();
+
+    assertThat(full.read().site().tanks().get(0).interlocks())
         .extracting(InterlockSpec::name)
         .containsExactlyElementsOf(StandardInterlocks.NAMES);
     assertThat(interlocks(0))
         .extracting(InterlockSpec::name)
-        .doesNotContain("new-water-salinity", "new-water-temperature");
+        .doesNotContain("new-water-salinity", "new-water-temperature", "waste-full");
   }
 
   @Test
@@ -220,6 +222,12 @@ class StandardInterlocksTest {
         .isEqualTo(
             exchange(
                 "new-water-temperature", new Apart(List.of("bin-warmth", "warmth"), 2), false));
+  }
+
+  @Test
+  void wasteThatIsFullStopsTheExchange() throws ConfigException {
+    assertThat(named(ConfigText.lab().withWaste(), "waste-full"))
+        .isEqualTo(exchange("waste-full", new Is("waste", true), true));
   }
 
   @Test

@@ -21,6 +21,7 @@ class MeasureTest {
     "SALINITY, salinity, PSU, 300",
     "VOLUME, volume, L, 300",
     "LEAK, leak, '', 600",
+    "FULL, full, '', 600",
     "OZONE_IN_AIR, ozone-in-air, ppb, 60",
     "TEMPERATURE, temperature, Cel, 60"
   })
@@ -53,6 +54,8 @@ class MeasureTest {
     "LEAK, 1, wet",
     "LEAK, 0, dry",
     "LEAK, -0.0, dry",
+    "FULL, 1, full",
+    "FULL, 0, empty",
     "TEMPERATURE, 25.256, 25.26 °C",
     "OZONE_IN_AIR, 50, 50.0 ppb"
   })
