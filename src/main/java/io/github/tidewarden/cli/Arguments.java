@@ -6,6 +6,9 @@ import java.time.Instant;
 import java.time.LocalDate;
 import java.time.ZoneId;
 import java.time.format.DateTimeParseException;
+import java.util.List;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.jspecify.annotations.Nullable;
 import picocli.CommandLine.TypeConversionException;
 
@@ -13,6 +16,9 @@ import picocli.CommandLine.TypeConversionException;
 final class Arguments {
   /** What Java puts where it could not make out a letter. */
   private static final char LOST = '\uFFFD';
+
+  private static final Pattern NUMBER_AND_UNIT =
+      Pattern.compile("(-?[0-9]+(?:\\.[0-9]+)?)\\s*([^\\s0-9.]*)");
 
   private Arguments() {}
 
@@ -36,6 +42,22 @@ final class Arguments {
       }
     }
     return null;
+  }
+
+  /**
+   * An amount as the daemon reads it: number, space, unit. The space may be left out on the command
+   * line; the daemon says what is wrong with the rest.
+   *
+   * @param words as they stand on the command line, one or two
+   * @param unit taken where there is none; empty for none
+   */
+  static String amount(List<String> words, String unit) {
+    Matcher parts = NUMBER_AND_UNIT.matcher(String.join(" ", words).strip());
+    if (!parts.matches()) {
+      return String.join(" ", words);
+    }
+    String given = parts.group(2).isEmpty() ? unit : parts.group(2);
+    return (parts.group(1) + " " + given).strip();
   }
 
   static LocalDate date(String text) {

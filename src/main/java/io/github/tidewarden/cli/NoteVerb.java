@@ -1,7 +1,10 @@
 package io.github.tidewarden.cli;
 
+import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 
 /** {@code note}: a keeper's remark, kept with the night. */
@@ -11,8 +14,21 @@ final class NoteVerb extends ActVerb {
   @SuppressWarnings("NullAway.Init") // set by picocli
   private String text;
 
+  @Option(
+      names = "--skimmate",
+      paramLabel = "VOLUME",
+      description =
+          "Skimmate that was emptied, such as 1L; the salt that went with it is reckoned.")
+  private String skimmate = "";
+
   @Override
   Map<String, String> act() {
-    return Map.of("act", "note", "text", text);
+    Map<String, String> act = new LinkedHashMap<>();
+    act.put("act", "note");
+    act.put("text", text);
+    if (!skimmate.isEmpty()) {
+      act.put("skimmate", Arguments.amount(List.of(skimmate), ""));
+    }
+    return act;
   }
 }

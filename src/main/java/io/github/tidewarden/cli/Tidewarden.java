@@ -23,7 +23,10 @@ import picocli.CommandLine.Command;
       ReviewVerb.class,
       AuditVerb.class,
       ResetVerb.class,
-      NoteVerb.class
+      NoteVerb.class,
+      BatchVerb.class,
+      CalibrateVerb.class,
+      HoldVerb.class
     },
     synopsisSubcommandLabel = "VERB",
     footer = {

@@ -22,6 +22,9 @@ public final class Checkpoint {
     fields.put("boot", memory.boot());
     fields.put("last-seen", memory.lastSeen() == null ? "" : memory.lastSeen().toString());
     fields.put("requests", memory.requests());
+    Map<String, Object> bins = new LinkedHashMap<>();
+    memory.bins().forEach((name, bin) -> bins.put(name, of(bin)));
+    fields.put("bins", bins);
     Map<String, Object> tanks = new LinkedHashMap<>();
     memory.tanks().forEach((name, tank) -> tanks.put(name, of(tank)));
     fields.put("tanks", tanks);
@@ -37,11 +40,14 @@ public final class Checkpoint {
     Fields fields = new Fields(map);
     Map<String, TankMemory> tanks = new TreeMap<>();
     fields.map("tanks").forEach((name, tank) -> tanks.put((String) name, tank(Fields.of(tank))));
+    Map<String, BinMemory> bins = new TreeMap<>();
+    fields.map("bins").forEach((name, bin) -> bins.put((String) name, bin(Fields.of(bin))));
     String seen = fields.text("last-seen");
     return new SiteMemory(
         fields.text("boot"),
         seen.isEmpty() ? null : Instant.parse(seen),
         texts(fields.list("requests")),
+        bins,
         tanks);
   }
 
@@ -75,6 +81,9 @@ public final class Checkpoint {
       fields.put("open-window", open);
     }
     fields.put("closed-windows", memory.closed());
+    Map<String, Object> holds = new LinkedHashMap<>();
+    memory.holds().forEach((name, hold) -> holds.put(name, of(hold)));
+    fields.put("holds", holds);
     fields.put("water", of(memory.water()));
     return fields;
   }
@@ -98,6 +107,7 @@ public final class Checkpoint {
         fields.count("last-run"),
         fields.has("open-window") ? window(fields.fields("open-window")) : null,
         texts(fields.list("closed-windows")),
+        holds(fields.map("holds")),
         water(fields.fields("water")));
   }
 
@@ -105,8 +115,8 @@ public final class Checkpoint {
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put("drained", memory.drained().spends().stream().map(Checkpoint::of).toList());
     fields.put("last-portion", memory.lastPortion());
-    fields.put(Fields.DRAIN_SHARE, memory.drainShare());
-    fields.put(Fields.FILL_SHARE, memory.fillShare());
+    fields.put("drain-pump", of(memory.drain()));
+    fields.put("fill-pump", of(memory.fill()));
     fields.put("apart-ml", memory.apartMillilitres());
     fields.put("accounted", memory.accounted() == null ? "" : memory.accounted().toString());
     Portion portion = memory.portion();
@@ -118,11 +128,14 @@ public final class Checkpoint {
       open.put(Fields.PORTION_ML, portion.millilitres());
       open.put(Fields.BEFORE_UM, portion.beforeMicrometres());
       open.put(Fields.TARGET_UM, portion.targetMicrometres());
+      open.put(Fields.BIN_ML, portion.binMillilitres());
       open.put("filling", portion.stage() == Portion.Stage.FILLING);
       open.put(Fields.OUT_ML, portion.outMillilitres());
       open.put(Fields.LEVEL_UM, portion.drainedMicrometres());
       fields.put("open-portion", open);
     }
+    fields.put("ledger", of(memory.ledger()));
+    fields.put(Fields.SALT, of(memory.salt()));
     return fields;
   }
 
@@ -134,10 +147,135 @@ public final class Checkpoint {
         RollingTotal.of(drained),
         fields.has("open-portion") ? portion(fields.fields("open-portion")) : null,
         fields.count("last-portion"),
-        fields.count(Fields.DRAIN_SHARE),
-        fields.count(Fields.FILL_SHARE),
+        pump(fields.fields("drain-pump")),
+        pump(fields.fields("fill-pump")),
         fields.count("apart-ml"),
-        accounted.isEmpty() ? null : LocalDate.parse(accounted));
+        accounted.isEmpty() ? null : LocalDate.parse(accounted),
+        ledger(fields.fields("ledger")),
+        salt(fields.fields(Fields.SALT)));
+  }
+
+  private static Map<String, Object> of(PumpMemory memory) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("calibrated", memory.calibrated());
+    fields.put("learnt", memory.learnt());
+    return fields;
+  }
+
+  private static PumpMemory pump(Fields fields) {
+    return new PumpMemory(fields.count("calibrated"), fields.count("learnt"));
+  }
+
+  private static Map<String, Object> of(WaterLedger memory) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    List<Map<String, Object>> nights = new ArrayList<>();
+    for (WaterLedger.Night night : memory.nights()) {
+      Map<String, Object> one = new LinkedHashMap<>();
+      one.put(Fields.NIGHT, night.night().toString());
+      one.put(Fields.OUT_ML, night.outMillilitres());
+      one.put(Fields.IN_ML, night.inMillilitres());
+      one.put(Fields.KEPT, night.kept());
+      nights.add(one);
+    }
+    fields.put("nights", nights);
+    fields.put("year", (long) memory.year());
+    fields.put(Fields.OUT_ML, memory.yearOutMillilitres());
+    fields.put(Fields.IN_ML, memory.yearInMillilitres());
+    return fields;
+  }
+
+  private static WaterLedger ledger(Fields fields) {
+    List<WaterLedger.Night> nights = new ArrayList<>();
+    for (Object one : fields.list("nights")) {
+      Fields night = Fields.of(one);
+      nights.add(
+          new WaterLedger.Night(
+              night.date(Fields.NIGHT),
+              night.count(Fields.OUT_ML),
+              night.count(Fields.IN_ML),
+              night.count(Fields.KEPT)));
+    }
+    return new WaterLedger(
+        nights,
+        Math.toIntExact(fields.count("year")),
+        fields.count(Fields.OUT_ML),
+        fields.count(Fields.IN_ML));
+  }
+
+  private static Map<String, Object> of(SaltMemory memory) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.SALINITY_UPSU, memory.last());
+    fields.put(Fields.WATER_ML, memory.millilitres());
+    fields.put(Fields.SALT, memory.salt());
+    fields.put(Fields.SALT_OFF, memory.off());
+    fields.put(Fields.SALT_NIGHT, memory.night());
+    fields.put("drifts", memory.drifts());
+    return fields;
+  }
+
+  private static SaltMemory salt(Fields fields) {
+    return new SaltMemory(
+        fields.count(Fields.SALINITY_UPSU),
+        fields.count(Fields.WATER_ML),
+        fields.count(Fields.SALT),
+        fields.count(Fields.SALT_OFF),
+        fields.count(Fields.SALT_NIGHT),
+        fields.list("drifts").stream().map(Long.class::cast).toList());
+  }
+
+  private static Map<String, Object> of(BinMemory memory) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("drawn-ml", memory.drawnMillilitres());
+    fields.put(Fields.BIN_ML, memory.leftMillilitres());
+    BinMemory.Batch batch = memory.batch();
+    if (batch != null) {
+      Map<String, Object> confirmed = of(batch.confirmed());
+      confirmed.put(Fields.SALINITY_UPSU, batch.microPsu());
+      confirmed.put(Fields.MIXED_MS, batch.mixedMillis());
+      confirmed.put(Fields.VOLUME_ML, batch.millilitres());
+      fields.put("batch", confirmed);
+    }
+    return fields;
+  }
+
+  private static BinMemory bin(Fields fields) {
+    return new BinMemory(
+        fields.has("batch") ? batch(fields.fields("batch")) : null,
+        fields.count("drawn-ml"),
+        fields.count(Fields.BIN_ML));
+  }
+
+  private static BinMemory.Batch batch(Fields fields) {
+    return new BinMemory.Batch(
+        spend(fields),
+        fields.count(Fields.SALINITY_UPSU),
+        fields.count(Fields.MIXED_MS),
+        fields.count(Fields.VOLUME_ML));
+  }
+
+  private static Map<String, Object> of(Hold hold) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("boot", hold.boot());
+    fields.put(Fields.END_MONO_MS, hold.endMonoMillis());
+    fields.put(Fields.END, hold.end().toString());
+    fields.put("why", hold.why());
+    return fields;
+  }
+
+  private static Map<String, Hold> holds(Map<?, ?> read) {
+    Map<String, Hold> holds = new TreeMap<>();
+    read.forEach(
+        (name, hold) -> {
+          Fields fields = Fields.of(hold);
+          holds.put(
+              (String) name,
+              new Hold(
+                  fields.text("boot"),
+                  fields.count(Fields.END_MONO_MS),
+                  Instant.parse(fields.text(Fields.END)),
+                  fields.text("why")));
+        });
+    return holds;
   }
 
   private static Portion portion(Fields fields) {
@@ -148,6 +286,7 @@ public final class Checkpoint {
         fields.count(Fields.PORTION_ML),
         fields.count(Fields.BEFORE_UM),
         fields.count(Fields.TARGET_UM),
+        fields.count(Fields.BIN_ML),
         fields.flag("filling") ? Portion.Stage.FILLING : Portion.Stage.DRAINING,
         fields.count(Fields.OUT_ML),
         fields.count(Fields.LEVEL_UM));

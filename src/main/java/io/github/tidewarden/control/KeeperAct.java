@@ -7,36 +7,37 @@ import com.fasterxml.jackson.databind.DeserializationFeature;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectReader;
 import com.fasterxml.jackson.databind.json.JsonMapper;
+import io.github.tidewarden.quantity.Amount;
+import io.github.tidewarden.quantity.Dimension;
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.quantity.NotAnAmountException;
 import java.io.IOException;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.OffsetDateTime;
 import java.time.format.DateTimeParseException;
+import java.util.Map;
+import java.util.TreeMap;
 import org.jspecify.annotations.Nullable;
 
 /**
- * A keeper's act as asked for, one flat JSON object.
+ * A keeper's act as asked for, one flat JSON object of texts.
  *
- * @param act {@link #RESET} or {@link #NOTE}
+ * @param act what is to be done, see {@link Deed}
  * @param tank the tank
- * @param name for a reset, what is to be reset; else empty
- * @param text for a note, its text; for a reset, the reason given, may be empty
  * @param by who asks
  * @param id unique to this request, so that it is done at most once
  * @param sent when it was sent; null when it does not say
+ * @param said everything else that is a text
  */
 record KeeperAct(
     String act,
     String tank,
-    String name,
-    String text,
     String by,
     String id,
-    @Nullable Instant sent) {
+    @Nullable Instant sent,
+    Map<String, String> said) {
 
-  static final String RESET = "reset";
-  static final String NOTE = "note";
   static final String ID = "id";
 
   /** Longest request, bytes. */
@@ -78,11 +79,10 @@ record KeeperAct(
           : new KeeperAct(
               word(root, "act"),
               word(root, "tank"),
-              word(root, "name"),
-              text(root, "text", LONGEST_TEXT),
               word(root, "by"),
               word(root, ID),
-              sent(root));
+              sent(root),
+              said(root));
     } catch (IOException e) {
       return null;
     }
@@ -95,9 +95,6 @@ record KeeperAct(
    */
   @Nullable String flaw(Moment now, java.util.List<String> requests) {
     Instant at = sent;
-    if (!act.equals(RESET) && !act.equals(NOTE)) {
-      return "\"" + act + "\" is none of reset, note";
-    }
     if (by.isBlank()) {
       return "it does not say who asks (by)";
     }
@@ -117,13 +114,58 @@ record KeeperAct(
     if (age.abs().compareTo(MOST_AGE) > 0) {
       return "it was sent " + age.toSeconds() + " s ago; at most 30 s count";
     }
-    if (act.equals(RESET) && name.isBlank()) {
-      return "it does not say what to reset (name)";
-    }
-    if (act.equals(NOTE) && text.isBlank()) {
-      return "the note is empty (text)";
-    }
     return null;
+  }
+
+  /** What stands in a field; empty when it is not there. */
+  String said(String field) {
+    return said.getOrDefault(field, "");
+  }
+
+  /** The text or reason given; may be empty. */
+  String text() {
+    return said("text");
+  }
+
+  /**
+   * What must stand in a field.
+   *
+   * @throws Deed.RefusedException when it does not
+   */
+  String word(String field, String what) throws Deed.RefusedException {
+    String word = said(field);
+    if (word.isBlank()) {
+      throw new Deed.RefusedException("it does not say " + what + " (" + field + ")");
+    }
+    return word;
+  }
+
+  /**
+   * An amount with its unit.
+   *
+   * @param otherwise taken when the field is not there; null when it must be
+   * @throws Deed.RefusedException when it is not such an amount
+   */
+  Amount amount(String field, Dimension wanted, @Nullable String otherwise)
+      throws Deed.RefusedException {
+    try {
+      return Amount.parse(
+          otherwise == null || said.containsKey(field) ? said(field) : otherwise, wanted);
+    } catch (NotAnAmountException e) {
+      throw new Deed.RefusedException(field + ": " + e.getMessage() + "; " + e.right());
+    }
+  }
+
+  private static Map<String, String> said(JsonNode root) {
+    Map<String, String> said = new TreeMap<>();
+    root.fieldNames()
+        .forEachRemaining(
+            field -> {
+              if (root.path(field).isTextual()) {
+                said.put(field, text(root, field, LONGEST_TEXT));
+              }
+            });
+    return said;
   }
 
   private static String word(JsonNode root, String field) {

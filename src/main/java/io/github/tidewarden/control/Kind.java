@@ -38,6 +38,10 @@ public enum Kind {
   FILLED,
   /** A night's exchange is over: what was owed, what was exchanged, what lapsed. */
   EXCHANGED,
+  /** The new water in a bin is not what a keeper confirmed any more. */
+  NEW_WATER,
+  /** A keeper's hold is over. */
+  HOLD_OVER,
   /** Why a wanted run did not start; written when the causes change. */
   REFUSED,
   /** Something the keeper should know that stops nothing. */

@@ -26,6 +26,7 @@ import java.util.Map;
 import java.util.TreeMap;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
+import java.util.regex.Pattern;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -51,6 +52,11 @@ final class Narrator {
   private String refusalText;
   private @Nullable String state;
   private long stateNanos;
+
+  /** They change all the time; the reason does not. */
+  private static final Pattern FIGURES = Pattern.compile("[0-9.]+");
+
+  private String exchangeWhy = "";
   private String proposal = "";
   private boolean courseGoesOn;
 
@@ -284,13 +290,23 @@ final class Narrator {
     return turn.water.rule().phase().name().toLowerCase(Locale.ROOT);
   }
 
+  /** Why the exchange does what it does. */
+  void tellsExchange(String why) {
+    exchangeWhy = why;
+  }
+
   /** The retained state: at once when something changed, else now and then. */
   void tellsState(List<Stop> stops) {
     boolean runsNow = turn.lease != null;
     TreeSet<String> names = new TreeSet<>();
     stops.forEach(stop -> names.add(stop.name()));
     String key =
-        runsNow + exchange() + (turn.window != null) + names + turn.memory.latches().keySet();
+        runsNow
+            + exchange()
+            + FIGURES.matcher(exchangeWhy).replaceAll("")
+            + (turn.window != null)
+            + names
+            + turn.memory.latches().keySet();
     boolean same = key.equals(state);
     if (same && turn.now.since(stateNanos) < STATE_NANOS) {
       return;
@@ -304,6 +320,7 @@ final class Narrator {
         "why", stops.isEmpty() ? proposal : stops.get(0).name() + ": " + stops.get(0).why());
     if (turn.tank.spec.exchange() != null) {
       content.put("exchange", exchange());
+      content.put("exchange-why", exchangeWhy);
     }
     content.put("window", turn.window == null ? "closed" : "open");
     content.put("given-ms", turn.memory.spentInNightMillis(turn.plan.night()));

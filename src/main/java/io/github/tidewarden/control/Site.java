@@ -1,5 +1,6 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.Nights;
@@ -220,7 +221,7 @@ public final class Site {
         TankState state = state(tank);
         Tank.Result result;
         try {
-          result = tank.step(state, event, now);
+          result = tank.step(state, event, around(tank), now);
         } catch (RuntimeException | AssertionError | StackOverflowError e) {
           result = tank.fault(state, event, now, e.toString());
         }
@@ -228,6 +229,15 @@ public final class Site {
         wakes.put(tank.spec.name(), result.wakeNanos());
         result.effects().forEach(this::take);
       }
+    }
+
+    private Surroundings around(Tank tank) {
+      return new Sharing(tanks.values(), states).of(tank, bin(tank));
+    }
+
+    private BinMemory bin(Tank tank) {
+      ExchangeSpec exchange = tank.spec.exchange();
+      return exchange == null ? BinMemory.BLANK : memory.bin(exchange.bin().name());
     }
 
     private TankState state(Tank tank) {
@@ -323,18 +333,24 @@ public final class Site {
         refuse(request, act.by(), act.id(), flaw);
         return;
       }
+      Deed.Recorded deed;
+      try {
+        Tank tank = Objects.requireNonNull(tanks.get(act.tank()));
+        deed = Deed.read(act).judge(new Deed.Place(tank, state(tank), bin(tank), now));
+      } catch (Deed.RefusedException e) {
+        refuse(request, act.by(), act.id(), e.why());
+        return;
+      }
       Map<String, Object> fields = new LinkedHashMap<>();
       fields.put(Fields.NIGHT, Nights.nightOf(now.wall(), spec.zone()).toString());
       fields.put(Fields.ACT, act.act());
-      fields.put(Fields.NAME, act.name());
-      fields.put("text", act.text());
+      fields.put(Fields.NAME, deed.name());
+      fields.put("text", deed.text());
       fields.put(Fields.BY, act.by());
       fields.put(KeeperAct.ID, act.id());
-      String what =
-          act.act().equals(KeeperAct.RESET)
-              ? act.by() + " reset " + act.name() + (act.text().isBlank() ? "" : ": " + act.text())
-              : act.by() + " noted: " + act.text();
-      AuditRecord record = AuditRecord.of(now, act.tank(), Kind.ACT, what, fields);
+      fields.putAll(deed.fields());
+      AuditRecord record =
+          AuditRecord.of(now, act.tank(), Kind.ACT, act.by() + " " + deed.told(), fields);
       lastTicket = lastTicket == 0 ? participants : lastTicket + participants;
       acts.put(lastTicket, new SiteState.PendingAct(request.number(), record));
       others.add(new Effect.Write(record, lastTicket));
@@ -358,13 +374,7 @@ public final class Site {
       if (acted >= MOST_ACTS || acts.size() >= MOST_WAITING) {
         return "too many requests at once; ask again in a minute";
       }
-      Tank tank = tanks.get(act.tank());
-      if (tank == null) {
-        return "there is no tank \"" + act.tank() + "\"";
-      }
-      return act.act().equals(KeeperAct.RESET)
-          ? tank.whyNoReset(state(tank), act.name(), now)
-          : null;
+      return tanks.containsKey(act.tank()) ? null : "there is no tank \"" + act.tank() + "\"";
     }
 
     private void refuse(Request request, String by, String id, String why) {
@@ -394,7 +404,7 @@ public final class Site {
       Tank tank = Objects.requireNonNull(tanks.get(act.record().tank()));
       states.put(tank.spec.name(), tank.acted(state(tank), act.record(), now));
       others.add(new Effect.Answer(act.request(), true, act.record().why()));
-      if (KeeperAct.RESET.equals(act.record().fields().get(Fields.ACT))) {
+      if (Deed.RESET.equals(act.record().fields().get(Fields.ACT))) {
         tellReset(tank, new Fields(act.record().fields()).text(Fields.NAME));
       }
       to(List.of(tank), new Event.Tick());

@@ -38,6 +38,7 @@ public record SiteState(
   public SiteMemory remembered() {
     Map<String, TankMemory> memories = new java.util.TreeMap<>(memory.tanks());
     tanks.forEach((name, tank) -> memories.put(name, tank.memory()));
-    return new SiteMemory(memory.boot(), memory.lastSeen(), memory.requests(), memories);
+    return new SiteMemory(
+        memory.boot(), memory.lastSeen(), memory.requests(), memory.bins(), memories);
   }
 }

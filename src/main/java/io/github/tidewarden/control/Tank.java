@@ -4,6 +4,7 @@ import io.github.tidewarden.dosing.OzoneDosing;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.Rates;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.HardLimits;
@@ -150,6 +151,14 @@ final class Tank {
               ? "nothing"
               : String.join(", ", state.memory().latches().keySet()));
     }
+    ExchangeSpec water = spec.exchange();
+    if (water != null) {
+      Rates rates = state.memory().water().rates(water);
+      if ((name.equals(Exchange.Latch.DRAIN_DRIFTS.word()) && rates.drain().drifts())
+          || (name.equals(Exchange.Latch.FILL_DRIFTS.word()) && rates.fill().drifts())) {
+        return "look at the pump and calibrate it first";
+      }
+    }
     if (devices.standing(name, state.devices())) {
       return "the device is still on";
     }
@@ -219,8 +228,8 @@ final class Tank {
   }
 
   /** One step. */
-  Result step(TankState state, Event event, Moment now) {
-    return new Turn(this, state, now).take(event);
+  Result step(TankState state, Event event, Surroundings around, Moment now) {
+    return new Turn(this, state, around, now).take(event);
   }
 
   /**

@@ -26,6 +26,7 @@ import org.jspecify.annotations.Nullable;
  * @param lastRun the highest run number whose account was ever closed
  * @param opened the window that is open; null for none
  * @param closed ids of the windows that closed last, oldest first
+ * @param holds what a keeper holds at rest, by function
  * @param water what was exchanged, and the portion under way
  */
 public record TankMemory(
@@ -37,6 +38,7 @@ public record TankMemory(
     long lastRun,
     @Nullable OpenedWindow opened,
     List<String> closed,
+    Map<String, Hold> holds,
     WaterMemory water) {
 
   /** How many closed windows are remembered; a tank has fewer in two nights. */
@@ -70,6 +72,7 @@ public record TankMemory(
           0,
           null,
           List.of(),
+          Map.of(),
           WaterMemory.BLANK);
 
   /**
@@ -89,11 +92,16 @@ public record TankMemory(
     latches = Collections.unmodifiableSortedMap(new TreeMap<>(latches));
     counts = Collections.unmodifiableSortedMap(new TreeMap<>(counts));
     closed = List.copyOf(closed);
+    holds = Collections.unmodifiableSortedMap(new TreeMap<>(holds));
   }
 
-  /** Whether it holds what must not be forgotten: a latch, or something spent in the last 24 h. */
+  /**
+   * Whether it holds what must not be forgotten: a latch, a hold, or something spent in the last 24
+   * h.
+   */
   boolean holds(String boot, Moment now) {
     return !latches.isEmpty()
+        || !holds.isEmpty()
         || spentIn24hMillis(boot, now) > 0
         || water.drainedIn24h(boot, now) > 0;
   }
@@ -141,14 +149,42 @@ public record TankMemory(
       case LATCHED -> latchedIf(fields, record.why());
       case FAULT -> crashed(record, boot).withLatch(FAULT, record.why());
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
-      case ACT ->
-          fields.text(Fields.ACT).equals(KeeperAct.RESET)
-              ? withoutLatch(fields.text(Fields.NAME))
-              : this;
+      case ACT -> acted(fields, boot);
+      case HOLD_OVER -> released(fields.text(Fields.NAME));
       case WINDOW_OPENED -> opened(fields.text(Fields.WINDOW), record, boot);
       case WINDOW_CLOSED, MISSED -> closed(fields.text(Fields.WINDOW));
       default -> this;
     };
+  }
+
+  private TankMemory acted(Fields fields, String boot) {
+    String name = fields.text(Fields.NAME);
+    return switch (fields.text(Fields.ACT)) {
+      case Deed.RESET -> withoutLatch(name);
+      case Deed.HOLD -> {
+        Map<String, Hold> next = new TreeMap<>(holds);
+        next.put(
+            name,
+            new Hold(
+                boot,
+                fields.count(Fields.END_MONO_MS),
+                Instant.parse(fields.text(Fields.END)),
+                fields.text("text")));
+        yield withHolds(next);
+      }
+      case Deed.RELEASE -> released(name);
+      default -> this;
+    };
+  }
+
+  private TankMemory released(String name) {
+    Map<String, Hold> next = new TreeMap<>(holds);
+    next.remove(name);
+    return withHolds(next);
+  }
+
+  private TankMemory withHolds(Map<String, Hold> next) {
+    return new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, next, water);
   }
 
   /** After a run broke off without an account of it: all that was reserved counts as spent. */
@@ -205,6 +241,7 @@ public record TankMemory(
         Math.max(lastRun, number),
         opened,
         closed,
+        holds,
         water);
   }
 
@@ -212,7 +249,7 @@ public record TankMemory(
     LocalDate of = trusted || night == null ? fields.date(Fields.NIGHT) : night;
     Map<String, Integer> next = new TreeMap<>(countsIn(of, trusted));
     next.merge(fields.text(Fields.NAME), 1, Integer::sum);
-    return new TankMemory(latches, of, next, total, run, lastRun, opened, closed, water);
+    return new TankMemory(latches, of, next, total, run, lastRun, opened, closed, holds, water);
   }
 
   private TankMemory latchedIf(Fields fields, String why) {
@@ -228,30 +265,31 @@ public record TankMemory(
             fields.date(Fields.NIGHT),
             Duration.ofMinutes(HardLimits.MAX_OZONE_PER_24H_MINUTES).toNanos());
     return new TankMemory(
-            latches, night, counts, total.plus(all), run, lastRun, opened, closed, water)
+            latches, night, counts, total.plus(all), run, lastRun, opened, closed, holds, water)
         .withLatch(UNREADABLE, record.why());
   }
 
   private TankMemory withLatch(String name, String why) {
     Map<String, String> next = new TreeMap<>(latches);
     next.putIfAbsent(name, why);
-    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, water);
+    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, holds, water);
   }
 
   private TankMemory withoutLatch(String name) {
     Map<String, String> next = new TreeMap<>(latches);
     next.remove(name);
-    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, water);
+    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, holds, water);
   }
 
   private TankMemory withWater(WaterMemory next) {
     return next.equals(water)
         ? this
-        : new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, next);
+        : new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, holds, next);
   }
 
   private TankMemory withRun(Run next) {
-    return new TankMemory(latches, night, counts, total, next, lastRun, opened, closed, water);
+    return new TankMemory(
+        latches, night, counts, total, next, lastRun, opened, closed, holds, water);
   }
 
   private TankMemory opened(String id, AuditRecord record, String boot) {
@@ -264,6 +302,7 @@ public record TankMemory(
         lastRun,
         new OpenedWindow(id, boot, record.monoMillis(), 0),
         closed,
+        holds,
         water);
   }
 
@@ -281,6 +320,7 @@ public record TankMemory(
         lastRun,
         new OpenedWindow(open.id(), open.boot(), open.monoMillis(), open.runs() + 1),
         closed,
+        holds,
         water);
   }
 
@@ -300,6 +340,7 @@ public record TankMemory(
         lastRun,
         open != null && open.id().equals(id) ? null : open,
         next,
+        holds,
         water);
   }
 

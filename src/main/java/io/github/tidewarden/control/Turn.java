@@ -45,6 +45,8 @@ final class Turn {
 
   final Tank tank;
   final TankState before;
+  final Surroundings around;
+  final HoldKeeper holds;
   final Moment now;
   final List<Effect> sends = new ArrayList<>();
   final List<Effect> others = new ArrayList<>();
@@ -70,9 +72,10 @@ final class Turn {
   boolean reconnected;
   String interruption = "";
 
-  Turn(Tank tank, TankState before, Moment now) {
+  Turn(Tank tank, TankState before, Surroundings around, Moment now) {
     this.tank = tank;
     this.before = before;
+    this.around = around;
     this.now = now;
     memory = before.memory();
     sensors = new TreeMap<>(before.sensors());
@@ -91,6 +94,7 @@ final class Turn {
     NightPlan known = before.plan();
     plan = known != null && known.interval().contains(now.wall()) ? known : planOfNow();
     narrator = new Narrator(this);
+    holds = new HoldKeeper(this);
   }
 
   private NightPlan planOfNow() {
@@ -149,6 +153,7 @@ final class Turn {
             ? List.of()
             : ozone.probes().stream().map(n -> Objects.requireNonNull(signals.get(n))).toList();
     window = new WindowKeeper(this).openWindow();
+    holds.endsWhatIsOver();
     narrator.followsRedox();
     ExchangeSpec exchange = tank.spec.exchange();
     WaterKeeper keeper = exchange == null ? null : new WaterKeeper(this, exchange);
@@ -162,6 +167,7 @@ final class Turn {
     watched.toRest().forEach(name -> send(tank.gate.rest(name)));
     List<Stop> stops = new ArrayList<>(guarded.stops());
     stops.addAll(watched.stops());
+    stops.addAll(holds.stops());
     if (rule != null && state != null && ozone != null) {
       OzoneDosing.Proposal proposal =
           rule.propose(state, now, window != null, lease != null, probes);
@@ -173,7 +179,7 @@ final class Turn {
       water = keeper.cycle(stops);
     }
     narrator.tellsQualities();
-    narrator.tellsState(guarded.stops());
+    narrator.tellsState(stops);
   }
 
   private Situation situation(boolean running, @Nullable WaterKeeper keeper) {
@@ -212,7 +218,8 @@ final class Turn {
     stops.stream()
         .filter(stop -> stop.function() == TankFunction.OZONE)
         .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
-    if (tank.spec.exchange() != null && memory.water().portion() != null) {
+    ExchangeSpec exchange = tank.spec.exchange();
+    if (exchange != null && !exchange.whileOzone() && memory.water().portion() != null) {
       forbidden.add("a portion of water is under way");
     }
     OpenWindow open = window;

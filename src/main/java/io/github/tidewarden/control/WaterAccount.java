@@ -1,9 +1,11 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.SaltWatch;
 import io.github.tidewarden.schedule.NightPlan;
 import java.time.LocalDate;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
 
 /** Closes the account of each night's exchange once, over gaps too. */
@@ -15,11 +17,18 @@ final class WaterAccount {
   private final Turn turn;
   private final ExchangeSpec spec;
   private final NightPlan plan;
+  private final String hindrance;
 
-  WaterAccount(Turn turn, ExchangeSpec spec, NightPlan plan) {
+  /**
+   * The account of one tank.
+   *
+   * @param hindrance what held up the last portion that was due; empty for nothing
+   */
+  WaterAccount(Turn turn, ExchangeSpec spec, NightPlan plan, String hindrance) {
     this.turn = turn;
     this.spec = spec;
     this.plan = plan;
+    this.hindrance = hindrance;
   }
 
   /** Once a night's windows are over, what was owed in it and not exchanged lapses. */
@@ -54,12 +63,33 @@ final class WaterAccount {
   }
 
   private void account(LocalDate night, long share, String why) {
-    long out = turn.memory.water().drainedInNight(night);
+    WaterMemory water = turn.memory.water();
+    long out = water.drainedInNight(night);
+    SaltMemory salt = water.salt();
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.NIGHT, night.toString());
     fields.put("owed-ml", share);
     fields.put(Fields.OUT_ML, out);
+    fields.put(Fields.IN_ML, water.ledger().inMillilitres(night));
     fields.put("missed-ml", Math.max(0, share - out));
-    turn.write(Kind.EXCHANGED, why, fields);
+    fields.put("week-out-ml", water.ledger().weekOutMillilitres(night));
+    fields.put("week-new-ppm", water.ledger().weekNewMillionths(night));
+    fields.put("year-out-ml", water.ledger().yearOutMillilitres());
+    fields.put("year-in-ml", water.ledger().yearInMillilitres());
+    fields.put(Fields.SALT_DRIFT, salt.night());
+    turn.write(Kind.EXCHANGED, share > out && !hindrance.isEmpty() ? hindrance : why, fields);
+    tellDrift(salt.drifts(), turn.memory.water().salt().drifts());
+  }
+
+  /** What the salinity of the last nights says, when it did not say so before. */
+  private void tellDrift(List<Long> before, List<Long> now) {
+    String told = SaltWatch.drift(psu(now));
+    if (told != null && SaltWatch.drift(psu(before)) == null) {
+      turn.write(Kind.NOTICE, told, Map.of(Fields.NAME, "salinity-drifts"));
+    }
+  }
+
+  private static List<Double> psu(List<Long> millionths) {
+    return millionths.stream().map(each -> each / 1e6).toList();
   }
 }

@@ -4,8 +4,10 @@ import io.github.tidewarden.exchange.DailyShare;
 import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.exchange.LevelAtRest;
+import io.github.tidewarden.exchange.NewWater;
 import io.github.tidewarden.exchange.Portion;
 import io.github.tidewarden.exchange.Rates;
+import io.github.tidewarden.exchange.SaltWatch;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.Lease;
@@ -14,6 +16,8 @@ import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.interlock.Event;
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.quantity.UnitCode;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
@@ -28,6 +32,7 @@ import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -41,6 +46,9 @@ final class WaterKeeper {
 
   /** Longest that top-off is held: the tank evaporates, and its return pump must not run dry. */
   static final long LONGEST_HOLD_NANOS = TimeUnit.HOURS.toNanos(2);
+
+  /** A bin that has held more for so long than was left in it was filled. */
+  static final long FILLED_NANOS = TimeUnit.MINUTES.toNanos(1);
 
   private final Turn turn;
   private final ExchangeSpec spec;
@@ -75,10 +83,10 @@ final class WaterKeeper {
 
   /** One cycle, after the interlocks have spoken. */
   WaterState cycle(List<Stop> stops) {
-    new WaterAccount(turn, spec, plan).close();
+    new WaterAccount(turn, spec, plan, state.hindrance()).close();
     Signal level = level();
     Portion portion = memory().portion();
-    state = state.watched(state.calm(), trend(level), plan);
+    hear(level);
     if (portion == null) {
       state = state.pumped(state.rule(), Pumping.NONE, Pumping.NONE);
     } else {
@@ -91,8 +99,9 @@ final class WaterKeeper {
               .holdingUntil(turn.now.monoNanos() + HOLD_AFTER_NANOS);
     }
     List<String> forbidden = forbidden(stops);
+    List<String> ends = ends();
     hold(portion, stops);
-    Exchange.Proposal proposal = propose(level, portion, forbidden);
+    Exchange.Proposal proposal = propose(level, portion, forbidden, ends);
     boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
     Pumping drain =
         pump(
@@ -101,7 +110,7 @@ final class WaterKeeper {
             proposal.drain(),
             proposal.drainNanos(),
             state.fill(),
-            forbidden);
+            Stream.concat(forbidden.stream(), ends.stream()).toList());
     Pumping fill =
         pump(
             spec.fill(),
@@ -111,13 +120,62 @@ final class WaterKeeper {
             paired ? Pumping.NONE : drain,
             forbidden);
     state = state.pumped(proposal.state(), drain, fill);
+    turn.narrator.tellsExchange(proposal.why());
+    if (portion == null && window != null && dueLitres() > 0) {
+      state = state.hindered(proposal.outcome() == null ? proposal.why() : "");
+    }
     follow(proposal);
     watchLevelAtRest(portion);
     return state;
   }
 
-  private Trend trend(@Nullable Signal level) {
-    return level == null ? state.trend() : state.trend().with(level, turn.now);
+  private void hear(@Nullable Signal level) {
+    Signal volume = signal(spec.bin().volumeSensor());
+    Long since = NewWater.filled(newWater()) ? state.filledNanos() : null;
+    if (NewWater.filled(newWater()) && since == null) {
+      since = turn.now.monoNanos();
+    }
+    state =
+        state.heard(
+            heard(state.trend(), level),
+            heard(state.salinity(), signal(spec.salinitySensor())),
+            heard(state.bin(), volume),
+            since,
+            plan);
+    if (since != null && turn.now.since(since) >= FILLED_NANOS) {
+      Map<String, Object> fields = new LinkedHashMap<>();
+      fields.put(Fields.BIN, spec.bin().name());
+      turn.write(Kind.NEW_WATER, NewWater.filledWhy(newWater()), fields);
+    }
+  }
+
+  private Trend heard(Trend trend, @Nullable Signal signal) {
+    return signal == null ? trend : trend.with(signal, turn.now);
+  }
+
+  /** What a slow sensor says at rest: its mean, or its last good word; NaN for unknown. */
+  private double settled(Trend trend, @Nullable Signal signal) {
+    if (signal == null || !signal.good()) {
+      return Double.NaN;
+    }
+    double mean = trend.mean(Trend.KEPT, turn.now);
+    return Double.isFinite(mean) ? mean : signal.value();
+  }
+
+  private double binLitres() {
+    return settled(state.bin(), signal(spec.bin().volumeSensor()));
+  }
+
+  private NewWater.World newWater() {
+    BinMemory bin = turn.around.bin();
+    BinMemory.Batch batch = bin.batch();
+    return new NewWater.World(
+        spec.bin(),
+        batch != null,
+        batch == null ? Duration.ZERO : batch.mixed(turn.before.boot(), turn.now),
+        batch == null ? 0 : (batch.millilitres() - bin.drawnMillilitres()) / 1000.0,
+        signal(spec.bin().volumeSensor()),
+        bin.leftMillilitres() == BinMemory.UNKNOWN ? Double.NaN : bin.leftMillilitres() / 1000.0);
   }
 
   private void watchLevelAtRest(@Nullable Portion portion) {
@@ -130,7 +188,7 @@ final class WaterKeeper {
     LevelAtRest.Finding found =
         LevelAtRest.look(
             state.calm(), new LevelAtRest.World(turn.now, state.trend(), atRest, held()));
-    state = state.watched(found.state(), state.trend(), plan);
+    state = state.calm(found.state());
     Exchange.Outcome.Fault fault = found.fault();
     if (fault != null) {
       fault(fault);
@@ -147,7 +205,11 @@ final class WaterKeeper {
 
   private @Nullable Signal level() {
     ExchangeSpec.Level level = spec.level();
-    return level == null ? null : Objects.requireNonNull(turn.signals.get(level.sensor()));
+    return signal(level == null ? null : level.sensor());
+  }
+
+  private @Nullable Signal signal(@Nullable String sensor) {
+    return sensor == null ? null : Objects.requireNonNull(turn.signals.get(sensor));
   }
 
   // What is due.
@@ -171,19 +233,49 @@ final class WaterKeeper {
       forbidden.add(turn.interruption);
     }
     stops.stream()
-        .filter(stop -> stop.function() == TankFunction.EXCHANGE)
+        .filter(stop -> stop.function() == TankFunction.EXCHANGE && !HoldKeeper.made(stop))
         .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
-    if (turn.lease != null) {
+    if (turn.lease != null && !spec.whileOzone()) {
       forbidden.add("ozone is being given");
     }
+    String unfit = NewWater.stop(newWater());
+    if (unfit != null) {
+      forbidden.add(unfit);
+    }
+    forbidden.addAll(turn.around.stops());
     if (turn.now.since(state.quietUntilNanos()) < 0) {
       forbidden.add("what ran before the start may still run");
     }
     return forbidden;
   }
 
+  /** Why no more water may go out, though what is out may come in again. */
+  private List<String> ends() {
+    List<String> ends = new ArrayList<>();
+    String held = turn.holds.why(TankFunction.EXCHANGE);
+    if (held != null) {
+      ends.add(held);
+    }
+    if (window == null) {
+      ends.add("no window is open");
+    }
+    return ends;
+  }
+
+  private List<String> waits() {
+    List<String> waits = new ArrayList<>(turn.around.waits());
+    String low = NewWater.low(newWater(), spec.portionLitres());
+    if (low != null) {
+      waits.add(0, "new-water-low: " + low);
+    }
+    return waits;
+  }
+
   private Exchange.Proposal propose(
-      @Nullable Signal level, @Nullable Portion portion, List<String> forbidden) {
+      @Nullable Signal level,
+      @Nullable Portion portion,
+      List<String> forbidden,
+      List<String> ends) {
     OpenWindow open = window;
     return Objects.requireNonNull(turn.tank.exchange)
         .propose(
@@ -198,10 +290,13 @@ final class WaterKeeper {
                 level,
                 state.trend(),
                 forbidden,
+                ends,
+                waits(),
                 use(state.drain()),
                 use(state.fill()),
-                memory().rates(),
-                -memory().apartMillilitres() / 1000.0));
+                memory().rates(spec),
+                -memory().apartMillilitres() / 1000.0,
+                binLitres()));
   }
 
   private Exchange.Use use(Pumping pumping) {
@@ -323,7 +418,14 @@ final class WaterKeeper {
 
   private void reserve(Exchange.Outcome.Reserve reserve, String why) {
     OpenWindow open = Objects.requireNonNull(window);
-    state = state.holding(state.hold(), state.heldNanos(), false); // a new portion, a new hold
+    Map<String, Object> salt = salt(reserve);
+    Exchange.Outcome.Fault wrong =
+        salt.isEmpty() ? null : SaltWatch.judge(new Fields(salt).count(Fields.SALT_OFF) / 1e6);
+    if (wrong != null) {
+      fault(wrong);
+      return;
+    }
+    state = state.beginning(memory().lastPortion() + 1);
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.NIGHT, open.night().toString());
     fields.put(Fields.PORTION, memory().lastPortion() + 1);
@@ -331,32 +433,120 @@ final class WaterKeeper {
     fields.put(Fields.PORTION_ML, millilitres(reserve.litres()));
     fields.put(Fields.BEFORE_UM, micrometres(reserve.beforeMillimetres()));
     fields.put(Fields.TARGET_UM, micrometres(reserve.targetMillimetres()));
+    fields.put(Fields.BIN, spec.bin().name());
+    fields.put(Fields.BIN_ML, measured(binLitres()));
+    fields.putAll(salt);
     fields.putAll(turn.narrator.vector());
     turn.reserve(Kind.PORTION, why, fields);
   }
 
+  /** The salinity before a portion, and how far it is off what explains it; empty for unknown. */
+  private Map<String, Object> salt(Exchange.Outcome.Reserve reserve) {
+    double psu = settled(state.salinity(), signal(spec.salinitySensor()));
+    if (Double.isNaN(psu)) {
+      return Map.of();
+    }
+    ExchangeSpec.Level level = spec.level();
+    double over =
+        level == null
+            ? 0
+            : (reserve.beforeMillimetres() - (level.lowMillimetres() + level.highMillimetres()) / 2)
+                * level.litresPerMillimetre();
+    double litres = turn.tank.spec.waterLitres() + over;
+    SaltMemory known = memory().salt();
+    double off =
+        known.last() == SaltMemory.UNKNOWN
+            ? 0
+            : SaltWatch.off(known.held(), known.salt() / 1e3, new SaltWatch.Held(psu, litres));
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.SALINITY_UPSU, millionths(psu));
+    fields.put(Fields.WATER_ML, millilitres(litres));
+    fields.put(Fields.SALT_OFF, millionths(SaltWatch.together(known.off() / 1e6, off)));
+    fields.put(Fields.SALT_NIGHT, known.night() + millionths(off));
+    return fields;
+  }
+
   private void drained(Exchange.Outcome.Drained drained, String why) {
-    Rates rates =
-        state.drain().ranNanos() == 0
-            ? memory().rates()
-            : memory().rates().withDrain(share(drained.litres(), spec.drain(), state.drain()));
+    Rates rates = memory().rates(spec);
+    if (begunHere() && state.drain().ranNanos() > 0) {
+      rates = rates.withDrain(rate(drained.litres(), state.drain()));
+    }
     Map<String, Object> fields = portionFields();
     fields.put(Fields.OUT_ML, millilitres(drained.litres()));
     fields.put(Fields.LEVEL_UM, micrometres(drained.levelMillimetres()));
-    fields.put(Fields.DRAIN_SHARE, Math.round(rates.drain() * 1000));
+    fields.put(Fields.DRAIN_RATE, PumpMemory.microlitres(rates.drain().litresPerMinute()));
     turn.write(Kind.DRAINED, why, fields);
   }
 
   private void done(Exchange.Outcome.Done done, String why) {
-    Rates rates =
-        state.fill().ranNanos() == 0
-            ? memory().rates()
-            : memory().rates().withFill(share(done.inLitres(), spec.fill(), state.fill()));
+    Rates before = memory().rates(spec);
+    Rates rates = learnt(before, done);
     Map<String, Object> fields = portionFields();
     fields.put(Fields.OUT_ML, millilitres(done.outLitres()));
     fields.put(Fields.IN_ML, millilitres(done.inLitres()));
-    fields.put(Fields.FILL_SHARE, Math.round(rates.fill() * 1000));
+    fields.put(Fields.DRAIN_RATE, PumpMemory.microlitres(rates.drain().litresPerMinute()));
+    fields.put(Fields.FILL_RATE, PumpMemory.microlitres(rates.fill().litresPerMinute()));
+    fields.put(Fields.BIN, spec.bin().name());
+    fields.put(Fields.BIN_ML, measured(binLitres()));
+    fields.put(Fields.KEPT, kept(done.outLitres() / turn.tank.spec.waterLitres()));
+    fields.put(Fields.SALT, Math.round(1000 * saltOf(done)));
     turn.write(Kind.FILLED, why, fields);
+    tellRate(spec.drain(), before.drain(), rates.drain(), Exchange.Latch.DRAIN_DRIFTS);
+    tellRate(spec.fill(), before.fill(), rates.fill(), Exchange.Latch.FILL_DRIFTS);
+  }
+
+  /**
+   * Both at once mixes as it goes, one after the other at the end: see {@code science.Dilution}.
+   */
+  private long kept(double share) {
+    double left = spec.kind() == ExchangeSpec.Kind.PAIRED ? Math.exp(-share) : 1 - share;
+    return Math.round(WaterLedger.ALL_KEPT * Math.max(0, Math.min(1, left)));
+  }
+
+  private double saltOf(Exchange.Outcome.Done done) {
+    SaltMemory salt = memory().salt();
+    double tank = salt.last() == SaltMemory.UNKNOWN ? SaltWatch.USUAL_PSU : salt.held().psu();
+    BinMemory.Batch batch = turn.around.bin().batch();
+    double bin =
+        settled(Trend.EMPTY, signal(spec.bin().salinitySensor())); // measured, or as confirmed
+    double fresh =
+        !Double.isNaN(bin)
+            ? bin
+            : batch == null ? spec.bin().salinityPsu() : batch.microPsu() / 1e6;
+    return SaltWatch.portion(tank, done.outLitres(), fresh, done.inLitres());
+  }
+
+  private boolean begunHere() {
+    return memory().lastPortion() == state.begun();
+  }
+
+  private Rates learnt(Rates known, Exchange.Outcome.Done done) {
+    boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
+    Portion portion = Objects.requireNonNull(memory().portion());
+    if (!begunHere() || state.fill().ranNanos() == 0) {
+      return known;
+    }
+    double fill = rate(done.inLitres(), state.fill());
+    boolean measured = !Double.isNaN(portion.binLitres()) && !Double.isNaN(binLitres());
+    return paired && measured
+        ? known.withBoth(rate(done.outLitres(), state.drain()), fill)
+        : known.withFill(fill);
+  }
+
+  private void tellRate(
+      ExchangeSpec.Pump pump, Rates.Rate before, Rates.Rate now, Exchange.Latch latch) {
+    String why =
+        "pump "
+            + pump.name()
+            + " moves "
+            + Figures.brief(now.litresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE)
+            + " instead of "
+            + Figures.brief(now.baseLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE);
+    if (now.drifts()) {
+      fault(new Exchange.Outcome.Fault(latch, why + ": look at it, and calibrate it anew"));
+    } else if (now.isTold() && !before.isTold()) {
+      turn.write(Kind.NOTICE, why, Map.of(Fields.NAME, latch.word()));
+    }
   }
 
   private void fault(Exchange.Outcome.Fault fault) {
@@ -374,8 +564,16 @@ final class WaterKeeper {
     return fields;
   }
 
-  private static double share(double litres, ExchangeSpec.Pump pump, Pumping pumping) {
-    return litres / (pump.litresPerMinute() * pumping.ranNanos() / TimeUnit.MINUTES.toNanos(1));
+  private static double rate(double litres, Pumping pumping) {
+    return litres * TimeUnit.MINUTES.toNanos(1) / pumping.ranNanos();
+  }
+
+  private static long millionths(double value) {
+    return Math.round(value * 1e6);
+  }
+
+  private static long measured(double litres) {
+    return Double.isNaN(litres) ? BinMemory.UNKNOWN : millilitres(litres);
   }
 
   private static long millilitres(double litres) {

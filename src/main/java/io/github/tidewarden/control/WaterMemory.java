@@ -1,6 +1,7 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.exchange.Exchange;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.exchange.Portion;
 import io.github.tidewarden.exchange.Rates;
 import io.github.tidewarden.quantity.Moment;
@@ -17,32 +18,46 @@ import org.jspecify.annotations.Nullable;
  * @param drained what was taken out by portions that are done, mL
  * @param portion the portion under way; null for none
  * @param lastPortion the highest portion number that was ever begun
- * @param drainShare what the drain pump really moves, thousandths of its configured rate
- * @param fillShare the same of the fill pump
+ * @param drain what is known of the drain pump
+ * @param fill what is known of the fill pump
  * @param apartMillilitres what went out more than came in, over all portions that are done, mL
  * @param accounted the last night whose exchange was accounted for; null before the first
+ * @param ledger what was exchanged in a week and in the year
+ * @param salt the salinity against what explains it
  */
 record WaterMemory(
     RollingTotal drained,
     @Nullable Portion portion,
     long lastPortion,
-    long drainShare,
-    long fillShare,
+    PumpMemory drain,
+    PumpMemory fill,
     long apartMillilitres,
-    @Nullable LocalDate accounted) {
+    @Nullable LocalDate accounted,
+    WaterLedger ledger,
+    SaltMemory salt) {
 
   /** Nothing exchanged yet. */
   static final WaterMemory BLANK =
-      new WaterMemory(RollingTotal.NOTHING, null, 0, 1_000, 1_000, 0, null);
+      new WaterMemory(
+          RollingTotal.NOTHING,
+          null,
+          0,
+          PumpMemory.BLANK,
+          PumpMemory.BLANK,
+          0,
+          null,
+          WaterLedger.BLANK,
+          SaltMemory.BLANK);
 
   /** More than any hard limit of any tank: what may have been drained when the past is unknown. */
   private static final long ALL_MILLILITRES = 1_000_000_000_000L;
 
   private static final Duration ROLLING = Duration.ofHours(24);
 
-  /** The shares as the rule takes them. */
-  Rates rates() {
-    return new Rates(drainShare / 1000.0, fillShare / 1000.0);
+  /** The rates as the rule takes them. */
+  Rates rates(ExchangeSpec spec) {
+    return new Rates(
+        drain.rate(spec.drain().litresPerMinute()), fill.rate(spec.fill().litresPerMinute()));
   }
 
   /** What was taken out of a night's share, mL, a portion under way in full. */
@@ -69,21 +84,35 @@ record WaterMemory(
       case DRAINED -> drained(fields);
       case FILLED -> filled(fields, record, boot);
       case EXCHANGED ->
-          new WaterMemory(
-              drained,
-              portion,
-              lastPortion,
-              drainShare,
-              fillShare,
-              apartMillilitres,
-              fields.date(Fields.NIGHT));
+          withAccounted(fields.date(Fields.NIGHT))
+              .withSalt(salt.nightOver(fields.count(Fields.SALT_DRIFT)));
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
-      case ACT ->
-          fields.text(Fields.ACT).equals(KeeperAct.RESET) && faults(fields.text(Fields.NAME))
-              ? abandoned(record, boot)
-              : this;
+      case ACT -> acted(fields, record, boot);
       default -> this;
     };
+  }
+
+  private WaterMemory acted(Fields fields, AuditRecord record, String boot) {
+    return switch (fields.text(Fields.ACT)) {
+      case Deed.RESET -> reset(fields.text(Fields.NAME), record, boot);
+      case Deed.NOTE ->
+          fields.has(Fields.SALT) ? withSalt(salt.plus(fields.count(Fields.SALT))) : this;
+      case Deed.CALIBRATE -> {
+        PumpMemory measured = PumpMemory.measured(fields.count(Fields.RATE));
+        yield fields.flag(Fields.DRAINS) ? withPumps(measured, fill) : withPumps(drain, measured);
+      }
+      default -> this;
+    };
+  }
+
+  private WaterMemory reset(String name, AuditRecord record, String boot) {
+    if (!faults(name)) {
+      return this;
+    }
+    WaterMemory after = abandoned(record, boot);
+    return name.equals(Exchange.Latch.NEW_WATER_WRONG.word())
+        ? after.withSalt(salt.settled())
+        : after;
   }
 
   /** Whether a latch is one of a portion that went wrong. */
@@ -104,25 +133,29 @@ record WaterMemory(
             fields.count(Fields.PORTION_ML),
             fields.count(Fields.BEFORE_UM),
             fields.count(Fields.TARGET_UM),
+            fields.count(Fields.BIN_ML),
             Portion.Stage.DRAINING,
             0,
             Portion.UNMEASURED);
-    return new WaterMemory(
-        drained, next, number, drainShare, fillShare, apartMillilitres, accounted);
+    WaterMemory after =
+        new WaterMemory(
+            drained, next, number, drain, fill, apartMillilitres, accounted, ledger, salt);
+    return fields.has(Fields.SALINITY_UPSU)
+        ? after.withSalt(
+            salt.seen(
+                fields.count(Fields.SALINITY_UPSU),
+                fields.count(Fields.WATER_ML),
+                fields.count(Fields.SALT_OFF),
+                fields.count(Fields.SALT_NIGHT)))
+        : after;
   }
 
   private WaterMemory drained(Fields fields) {
     Portion open = portion;
     return open == null
         ? this
-        : new WaterMemory(
-            drained,
-            open.drained(fields.count(Fields.OUT_ML), fields.count(Fields.LEVEL_UM)),
-            lastPortion,
-            fields.count(Fields.DRAIN_SHARE),
-            fillShare,
-            apartMillilitres,
-            accounted);
+        : withPumps(drain.withLearnt(fields.count(Fields.DRAIN_RATE)), fill)
+            .withPortion(open.drained(fields.count(Fields.OUT_ML), fields.count(Fields.LEVEL_UM)));
   }
 
   private WaterMemory filled(Fields fields, AuditRecord record, String boot) {
@@ -131,14 +164,17 @@ record WaterMemory(
       return this;
     }
     long out = fields.count(Fields.OUT_ML);
+    long in = fields.count(Fields.IN_ML);
     return new WaterMemory(
         spent(record, boot, open.night(), out),
         null,
         lastPortion,
-        drainShare,
-        fields.count(Fields.FILL_SHARE),
-        apartMillilitres + out - fields.count(Fields.IN_ML),
-        accounted);
+        drain.withLearnt(fields.count(Fields.DRAIN_RATE)),
+        fill.withLearnt(fields.count(Fields.FILL_RATE)),
+        apartMillilitres + out - in,
+        accounted,
+        ledger.plus(open.night(), out, in, fields.count(Fields.KEPT)),
+        salt.plus(fields.count(Fields.SALT)));
   }
 
   /** After a keeper has seen to a portion that went wrong: it counts whole, and nothing is owed. */
@@ -150,10 +186,12 @@ record WaterMemory(
             spent(record, boot, open.night(), counted(open)),
             null,
             lastPortion,
-            drainShare,
-            fillShare,
+            drain,
+            fill,
             0,
-            accounted);
+            accounted,
+            ledger,
+            salt.settled());
   }
 
   private WaterMemory unreadable(Fields fields, AuditRecord record, String boot) {
@@ -161,15 +199,45 @@ record WaterMemory(
         spent(record, boot, fields.date(Fields.NIGHT), ALL_MILLILITRES),
         null,
         lastPortion,
-        drainShare,
-        fillShare,
+        drain,
+        fill,
         0,
-        accounted);
+        accounted,
+        ledger,
+        salt.settled());
   }
 
   private RollingTotal spent(AuditRecord record, String boot, LocalDate night, long millilitres) {
     Moment now = TankMemory.moment(record, Duration.ZERO);
     RollingTotal known = drained.pruned(boot, now);
     return millilitres <= 0 ? known : known.plus(Spend.of(now, boot, night, millilitres));
+  }
+
+  private WaterMemory withPumps(PumpMemory nextDrain, PumpMemory nextFill) {
+    return new WaterMemory(
+        drained,
+        portion,
+        lastPortion,
+        nextDrain,
+        nextFill,
+        apartMillilitres,
+        accounted,
+        ledger,
+        salt);
+  }
+
+  private WaterMemory withPortion(Portion next) {
+    return new WaterMemory(
+        drained, next, lastPortion, drain, fill, apartMillilitres, accounted, ledger, salt);
+  }
+
+  private WaterMemory withAccounted(LocalDate night) {
+    return new WaterMemory(
+        drained, portion, lastPortion, drain, fill, apartMillilitres, night, ledger, salt);
+  }
+
+  private WaterMemory withSalt(SaltMemory next) {
+    return new WaterMemory(
+        drained, portion, lastPortion, drain, fill, apartMillilitres, accounted, ledger, next);
   }
 }

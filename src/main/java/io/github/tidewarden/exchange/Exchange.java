@@ -17,10 +17,13 @@ import org.jspecify.annotations.Nullable;
  *
  * <pre>
  * from      to        when
+ * IDLE      WAITING   a portion is due and may begin, but for others that use the same equipment
  * IDLE      ASKING    a portion is due, fits the window and the level range, and the level is at rest
- * ASKING    IDLE      that is no longer so
+ * WAITING   ASKING    its turn has come
+ * ASKING    WAITING   its turn is over
  * ASKING    DRAINING  the portion is reserved on disk
- * DRAINING  DRAINED   the pump had its time, the level is out of hand, or 2 h have passed
+ * DRAINING  DRAINED   the pump had its time, no more may go out, the level is out of hand, or 2 h
+ *                     have passed
  * DRAINED   FILLING   it is on disk what came out, and the level is at rest
  * FILLING   DRAINED   something stops it
  * FILLING   FILLED    the level is back, the pump had its time, or was not let run for 2 h
@@ -75,6 +78,8 @@ public final class Exchange {
   public enum Phase {
     /** Nothing is due, or it cannot begin now. */
     IDLE,
+    /** A portion is due and may begin, once the equipment that others use too is free. */
+    WAITING,
     /** A portion is to be reserved. */
     ASKING,
     /** Water goes out; with paired heads in as well. */
@@ -95,17 +100,23 @@ public final class Exchange {
    *     monotonic
    * @param beganNanos since when the present portion has been under way in this run of the program,
    *     monotonic; what evaporates from then on is no part of the exchange
+   * @param waitsNanos since when a portion has waited for its turn, monotonic
    */
-  public record State(Phase phase, long calmNanos, long beganNanos) {
+  public record State(Phase phase, long calmNanos, long beganNanos, long waitsNanos) {
 
     State to(Phase next) {
-      return new State(next, calmNanos, beganNanos);
+      return new State(next, calmNanos, beganNanos, waitsNanos);
+    }
+
+    /** Whether a portion is due that only others may hold up. */
+    public boolean inTurn() {
+      return phase == Phase.WAITING || phase == Phase.ASKING;
     }
   }
 
   /** At boot. */
   public static State atBoot(Moment now) {
-    return new State(Phase.IDLE, now.monoNanos(), now.monoNanos());
+    return new State(Phase.IDLE, now.monoNanos(), now.monoNanos(), now.monoNanos());
   }
 
   /**
@@ -126,10 +137,13 @@ public final class Exchange {
    * @param level the level; null for a tank without
    * @param trend its last two minutes
    * @param stops why the exchange may not run now; empty for no reason
+   * @param ends why no more water may go out, nor a portion begin; what is out may come in again
+   * @param waits why no portion may begin, though nothing is wrong: others use the same equipment
    * @param drain what the drain pump did for this portion
    * @param fill what the fill pump did for this portion
    * @param rates what the pumps really move
    * @param surplusLitres what came in more than went out so far, L; negative for less
+   * @param binLitres what is left in the bin of new water by its sensor, L; NaN for unknown
    */
   public record World(
       Moment now,
@@ -139,10 +153,13 @@ public final class Exchange {
       @Nullable Signal level,
       Trend trend,
       List<String> stops,
+      List<String> ends,
+      List<String> waits,
       Use drain,
       Use fill,
       Rates rates,
-      double surplusLitres) {}
+      double surplusLitres,
+      double binLitres) {}
 
   /**
    * What is wanted, and why.
@@ -173,7 +190,7 @@ public final class Exchange {
     /**
      * A portion may begin once this is on disk.
      *
-     * @param litres what is to be exchanged
+     * @param litres what is to be exchanged, L
      * @param beforeMillimetres the level now; NaN for a tank without
      * @param targetMillimetres the level to which it is to be filled; NaN for a tank without
      */
@@ -242,7 +259,13 @@ public final class Exchange {
     /** Top-off was held for too long in a portion, and was released. */
     TOP_OFF_RELEASED("top-off-released"),
     /** The level rises with everything at rest: a pump or a valve that does not stop. */
-    LEVEL_RISES("level-rises");
+    LEVEL_RISES("level-rises"),
+    /** The drain pump moves far more or less than it should. */
+    DRAIN_DRIFTS("drain-drifts"),
+    /** The fill pump moves far more or less than it should. */
+    FILL_DRIFTS("fill-drifts"),
+    /** With every portion the salinity goes where the new water should not take it. */
+    NEW_WATER_WRONG("new-water-wrong");
 
     private final String word;
 
@@ -265,7 +288,8 @@ public final class Exchange {
         new State(
             before.phase(),
             calm ? before.calmNanos() : now,
-            portion == null ? now : before.beganNanos());
+            portion == null ? now : before.beganNanos(),
+            before.inTurn() ? before.waitsNanos() : now);
     if (portion == null) {
       return begin(state, world);
     }
@@ -282,6 +306,9 @@ public final class Exchange {
     if (hindrance != null) {
       return rest(state.to(Phase.IDLE), hindrance);
     }
+    if (!world.waits().isEmpty()) {
+      return rest(state.to(Phase.WAITING), world.waits().get(0));
+    }
     Outcome.Reserve reserve =
         gauge == null
             ? new Outcome.Reserve(litres, Double.NaN, Double.NaN)
@@ -296,6 +323,9 @@ public final class Exchange {
     }
     if (!world.stops().isEmpty()) {
       return world.stops().get(0);
+    }
+    if (!world.ends().isEmpty()) {
+      return world.ends().get(0);
     }
     if (world.windowLeftNanos() < wholeNanos(litres, world.rates())) {
       return "a portion does not fit the window any more";
@@ -320,7 +350,8 @@ public final class Exchange {
   private Proposal drain(State state, World world, Portion portion) {
     return switch (state.phase()) {
       case ASKING, DRAINING -> draining(state.to(Phase.DRAINING), world, portion);
-      case IDLE, DRAINED, FILLING, FILLED -> drained(state.to(Phase.DRAINED), world, portion);
+      case IDLE, WAITING, DRAINED, FILLING, FILLED ->
+          drained(state.to(Phase.DRAINED), world, portion);
     };
   }
 
@@ -333,6 +364,7 @@ public final class Exchange {
         world.drain().usedNanos() > drainNanos / 2 && world.fill().usedNanos() >= fillNanos / 2;
     String stop = stop(world);
     if (!(drains || fills)
+        || !world.ends().isEmpty()
         || (most && calmFor(STARVED, state, world))
         || world.now().since(state.beganNanos()) >= LONGEST_HALF.toNanos()
         || (stop == null && gauge != null && gauge.outOfHand(world, portion))) {
@@ -357,15 +389,17 @@ public final class Exchange {
       return settling;
     }
     double litres = portion.litres();
-    if (gauge == null) {
-      return told(state, new Outcome.Done(litres, litres));
-    }
     double share = world.drain().usedNanos() / (double) drainNanos(litres, world.rates());
     double reckoned = litres * Math.min(1, share);
+    double lost = portion.binLitres() - world.binLitres();
+    if (gauge == null) {
+      double moved = Gauge.believable(lost, litres) ? lost : reckoned > 0 ? reckoned : litres;
+      return told(state, new Outcome.Done(moved, moved));
+    }
     return told(
         state,
         paired()
-            ? gauge.judgePaired(state, world, portion, reckoned)
+            ? gauge.judgePaired(state, world, portion, reckoned, lost)
             : gauge.judgeOut(state, world, portion, reckoned));
   }
 
@@ -383,7 +417,7 @@ public final class Exchange {
     return switch (state.phase()) {
       case FILLING -> filling(state, world, portion, gauge);
       case FILLED -> filled(state, world, portion, gauge);
-      case IDLE, ASKING, DRAINING, DRAINED -> awaitFilling(state, world, portion, gauge);
+      case IDLE, WAITING, ASKING, DRAINING, DRAINED -> awaitFilling(state, world, portion, gauge);
     };
   }
 
@@ -463,12 +497,12 @@ public final class Exchange {
     return new Proposal(state, false, false, 0, 0, null, why);
   }
 
-  private long drainNanos(double litres, Rates rates) {
-    return nanos(litres, spec.drain().litresPerMinute() * rates.drain());
+  private static long drainNanos(double litres, Rates rates) {
+    return nanos(litres, rates.drain().litresPerMinute());
   }
 
-  private long fillNanos(double litres, Rates rates) {
-    return nanos(litres, spec.fill().litresPerMinute() * rates.fill());
+  private static long fillNanos(double litres, Rates rates) {
+    return nanos(litres, rates.fill().litresPerMinute());
   }
 
   private static long nanos(double litres, double litresPerMinute) {

@@ -130,7 +130,7 @@ final class Gauge {
 
   /** Whether the tank is filled: what the mean says, and what came in since the middle of it. */
   boolean full(State state, World world, Portion portion) {
-    double perSecond = spec.fill().litresPerMinute() * world.rates().fill() / 60;
+    double perSecond = world.rates().fill().litresPerMinute() / 60;
     double since = world.fill().running() ? millimetres(perSecond * SHORT.toSeconds() / 2.0) : 0;
     return moving(world) + since >= target(state, world, portion);
   }
@@ -176,8 +176,10 @@ final class Gauge {
    *
    * @param reckonedLitres what the drain pump can have moved in its time; 0 when nobody knows, and
    *     then the portion counts in full
+   * @param lostLitres what the bin of new water lost meanwhile; NaN when nobody knows
    */
-  Outcome judgePaired(State state, World world, Portion portion, double reckonedLitres) {
+  Outcome judgePaired(
+      State state, World world, Portion portion, double reckonedLitres, double lostLitres) {
     double rise = rise(state, world, portion);
     double apart = rise - riseLitres(portion);
     if (Math.abs(apart) > pairDoubt(portion) * level.litresPerMillimetre()) {
@@ -192,8 +194,20 @@ final class Gauge {
                   ? "little came in or too much went out"
                   : "much came in or too little went out"));
     }
+    if (believable(lostLitres, portion.litres())) {
+      return new Outcome.Done(Math.max(0, lostLitres - rise), lostLitres);
+    }
     double out = reckonedLitres > 0 ? reckonedLitres : portion.litres();
     return new Outcome.Done(out, out + rise);
+  }
+
+  /**
+   * Whether what a bin lost can be a portion that came out of it. Single portions are small beside
+   * its noise, and still right on the whole: what one is said to lose too much, the next is said to
+   * lose too little.
+   */
+  static boolean believable(double lostLitres, double portionLitres) {
+    return lostLitres > 0 && lostLitres < 3 * portionLitres;
   }
 
   /** What came in. */

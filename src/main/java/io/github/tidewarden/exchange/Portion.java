@@ -11,6 +11,8 @@ import java.time.LocalDate;
  * @param millilitres what is to be exchanged, mL
  * @param beforeMicrometres the level before, µm; {@link #UNMEASURED} without a level sensor
  * @param targetMicrometres the level to which it is filled again, µm; else {@link #UNMEASURED}
+ * @param binMillilitres what was left in the bin of new water before, mL; {@link #UNMEASURED} when
+ *     nobody knows
  * @param stage how far it is
  * @param outMillilitres what was taken out, mL; 0 until it is known
  * @param drainedMicrometres the level after that, µm; else {@link #UNMEASURED}
@@ -22,11 +24,12 @@ public record Portion(
     long millilitres,
     long beforeMicrometres,
     long targetMicrometres,
+    long binMillilitres,
     Stage stage,
     long outMillilitres,
     long drainedMicrometres) {
 
-  /** In place of a level that nobody measures. */
+  /** In place of what nobody measures. */
   public static final long UNMEASURED = -1;
 
   /** How far a portion is. */
@@ -42,6 +45,11 @@ public record Portion(
     return millilitres / 1000.0;
   }
 
+  /** What was left in the bin before, L; NaN when nobody knows. */
+  public double binLitres() {
+    return binMillilitres == UNMEASURED ? Double.NaN : binMillilitres / 1000.0;
+  }
+
   /** After what was taken out is known. */
   public Portion drained(long millilitresOut, long levelMicrometres) {
     return new Portion(
@@ -51,6 +59,7 @@ public record Portion(
         millilitres,
         beforeMicrometres,
         targetMicrometres,
+        binMillilitres,
         Stage.FILLING,
         millilitresOut,
         levelMicrometres);

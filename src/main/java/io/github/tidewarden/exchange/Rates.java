@@ -1,38 +1,96 @@
 package io.github.tidewarden.exchange;
 
 /**
- * What the pumps really move, as shares of their configured rates, learnt from the level portion by
- * portion.
+ * What the pumps really move, learnt portion by portion.
  *
- * @param drain share of the drain pump's rate
- * @param fill share of the fill pump's rate
+ * @param drain of the drain pump
+ * @param fill of the fill pump
  */
-public record Rates(double drain, double fill) {
+public record Rates(Rate drain, Rate fill) {
 
-  /** As configured. */
-  public static final Rates CONFIGURED = new Rates(1, 1);
-
-  /** A share that is off by this much or more is told. */
+  /** A pump that is off its base by this share or more is told. */
   public static final double TOLD_OFF = 0.15;
 
-  /** No share further off than this is used; a pump so far off is faulty. */
+  /** No rate further off than this share is used; a pump so far off is faulty. */
   public static final double MOST_OFF = 0.3;
 
-  /** How much of what one portion says is taken over: noise and waves weigh little, wear shows. */
+  /** No single portion teaches a rate further off the base than this share: it was disturbed. */
+  private static final double MOST_TAUGHT = 0.5;
+
+  /** What is remembered is rounded. */
+  private static final double ROUNDING = 1e-3;
+
+  /** How much of what the level says is taken over: noise and waves weigh little, wear shows. */
   private static final double TAKEN_OVER = 0.25;
 
-  /** After a portion in which the drain pump moved this share of its rate. */
+  /** The same of what a bin says of one portion, which is a small part of it. */
+  private static final double TAKEN_OVER_FROM_BIN = 0.05;
+
+  /**
+   * What one pump really moves.
+   *
+   * @param baseLitresPerMinute what it is known to move, as calibrated or configured, L/min,
+   *     positive
+   * @param litresPerMinute what it moves now, never further off its base than {@link #MOST_OFF},
+   *     L/min
+   */
+  public record Rate(double baseLitresPerMinute, double litresPerMinute) {
+
+    /** Bounds what it moves now. */
+    public Rate {
+      double least = baseLitresPerMinute * (1 - MOST_OFF);
+      double most = baseLitresPerMinute * (1 + MOST_OFF);
+      litresPerMinute = Math.max(least, Math.min(most, litresPerMinute));
+    }
+
+    /** A pump of which nothing else is known. */
+    public static Rate of(double baseLitresPerMinute) {
+      return new Rate(baseLitresPerMinute, baseLitresPerMinute);
+    }
+
+    /** How far it is off its base, as a share of that; negative for less. */
+    public double off() {
+      return litresPerMinute / baseLitresPerMinute - 1;
+    }
+
+    /** Whether it is so far off that it is to be told. */
+    public boolean isTold() {
+      return Math.abs(off()) >= TOLD_OFF;
+    }
+
+    /** Whether it is as far off as is ever believed: the pump, or what measures it, is faulty. */
+    public boolean drifts() {
+      return Math.abs(off()) >= MOST_OFF - ROUNDING;
+    }
+
+    private Rate learnt(double measured, double share) {
+      double least = baseLitresPerMinute * (1 - MOST_TAUGHT);
+      double most = baseLitresPerMinute * (1 + MOST_TAUGHT);
+      double taught = Math.max(least, Math.min(most, measured));
+      double next = litresPerMinute + share * (taught - litresPerMinute);
+      return Double.isFinite(measured) ? new Rate(baseLitresPerMinute, next) : this;
+    }
+  }
+
+  /** As configured. */
+  public static Rates configured(ExchangeSpec spec) {
+    return new Rates(
+        Rate.of(spec.drain().litresPerMinute()), Rate.of(spec.fill().litresPerMinute()));
+  }
+
+  /** After a portion in which the drain pump moved so much by the level, L/min. */
   public Rates withDrain(double measured) {
-    return new Rates(learnt(drain, measured), fill);
+    return new Rates(drain.learnt(measured, TAKEN_OVER), fill);
   }
 
-  /** After a portion in which the fill pump moved this share of its rate. */
+  /** After a portion in which the fill pump moved so much by the level, L/min. */
   public Rates withFill(double measured) {
-    return new Rates(drain, learnt(fill, measured));
+    return new Rates(drain, fill.learnt(measured, TAKEN_OVER));
   }
 
-  private static double learnt(double known, double measured) {
-    double next = Double.isFinite(measured) ? known + TAKEN_OVER * (measured - known) : known;
-    return Math.max(1 - MOST_OFF, Math.min(1 + MOST_OFF, next));
+  /** After a portion in which paired heads moved so much by what the bin lost, L/min. */
+  public Rates withBoth(double drained, double filled) {
+    return new Rates(
+        drain.learnt(drained, TAKEN_OVER_FROM_BIN), fill.learnt(filled, TAKEN_OVER_FROM_BIN));
   }
 }

@@ -82,11 +82,7 @@ final class Ledger {
   }
 
   private SiteMemory knowing(SiteMemory known) {
-    Map<String, TankMemory> tanks = new TreeMap<>(known.tanks());
-    for (ReviewedTank tank : site.tanks()) {
-      tanks.putIfAbsent(tank.name(), TankMemory.BLANK);
-    }
-    return new SiteMemory(known.boot(), known.lastSeen(), known.requests(), tanks);
+    return known.knowing(site.tanks().stream().map(ReviewedTank::name));
   }
 
   /**

@@ -150,7 +150,7 @@ class HandOverTest {
     }
     Map<String, TankMemory> tanks = new LinkedHashMap<>(memory.tanks());
     tanks.remove("elsewhere"); // what settles the test is no part of its story
-    return new SiteMemory(memory.boot(), memory.lastSeen(), List.of(), tanks);
+    return new SiteMemory(memory.boot(), memory.lastSeen(), List.of(), memory.bins(), tanks);
   }
 
   /** Effects that depend on their order: counts of two nights, windows, latches. */

@@ -93,6 +93,9 @@ class CommandLineTest {
         "audit show --from yesterday x | \"yesterday\" is not a time in UTC; write it as 2026-",
         "review --config x --format html | expected one of [text, json]",
         "audit show | Missing required parameter: 'DIR'",
+        "hold --config x --tank t --by I --for 1h --release | are mutually exclusive",
+        "hold --config x --tank t --by I | Missing required argument",
+        "calibrate | Missing required subcommand",
         "feed | Unmatched argument at index 0: 'feed'"
       })
   void aValueThatIsNoneIsRefusedWithWhatWouldBeRight(String line, String said) {
@@ -101,13 +104,22 @@ class CommandLineTest {
   }
 
   @ParameterizedTest
-  @ValueSource(strings = {"note", "reset"})
+  @ValueSource(
+      strings = {
+        "note TANK --skimmate 1L emptied",
+        "reset TANK --interlock redox-ceiling",
+        "batch TANK --salinity 35 --temperature 25 --mixed-for 4h",
+        "batch TANK --salinity 35 PSU --temperature 25 Cel --mixed-for 4 h --volume 100 L",
+        "calibrate pump TANK drain --measured 480 mL --for 120 s",
+        "calibrate pump drain --measured 480mL --for 120s TANK",
+        "hold TANK --for 20 min --because feeding",
+        "hold TANK --function exchange --until 2026-12-01",
+        "hold TANK --release",
+      })
   void withoutABrokerAKeepersActIsUnavailable(String act) throws IOException {
-    String config = site(LoopbackPort.free()).toString();
-    String last = act.equals("note") ? "carbon changed" : "--interlock=redox-ceiling";
+    String tank = "--config " + site(LoopbackPort.free()) + " --tank lagoon --by Ines";
 
-    assertThat(run(act, "--config", config, "--tank", "lagoon", "--by", "Ines", last))
-        .isEqualTo(69);
+    assertThat(run(act.replace("TANK", tank).split(" "))).isEqualTo(69);
     assertThat(err.toString())
         .contains(
             "the broker at mqtt://127.0.0.1:", "cannot be asked: Connection refused; does it");

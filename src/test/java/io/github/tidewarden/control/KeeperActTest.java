@@ -183,13 +183,13 @@ class KeeperActTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "hold  | x  | t  | rosa | i  | \"hold\" is none of reset, note",
-        "''    | x  | t  | rosa | i  | \"\" is none of reset, note",
+        "dose  | x  | t  | rosa | i  | \"dose\" is none of reset, note, batch, calibrate, hold, release",
+        "''    | x  | t  | rosa | i  | \"\" is none of reset, note, batch, calibrate, hold, release",
         "note  | '' | t  | ''   | i  | it does not say who asks (by)",
         "note  | '' | t  | '  ' | i  | it does not say who asks (by)",
         "note  | '' | t  | rosa | '' | it has no id",
         "reset | '' | t  | rosa | i  | it does not say what to reset (name)",
-        "note  | x  | '' | rosa | i  | the note is empty (text)",
+        "note  | x  | '' | rosa | i  | it does not say what to note (text)",
       })
   void eachFlawIsNamed(String act, String name, String text, String by, String id, String what) {
     Effect.Answer answer = asks(act, name, text, by, id);

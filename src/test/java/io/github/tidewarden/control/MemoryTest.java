@@ -277,7 +277,7 @@ class MemoryTest {
     for (int i = 0; i < 50; i++) {
       tanks.put("tank-" + i, memory);
     }
-    SiteMemory site = new SiteMemory(BOOT, Instant.EPOCH, List.of(), tanks);
+    SiteMemory site = new SiteMemory(BOOT, Instant.EPOCH, List.of(), Map.of(), tanks);
     AuditRecord checkpoint = record(Instant.EPOCH, Kind.CHECKPOINT, Checkpoint.of(site));
     assertThat(Lines.of(1, checkpoint).record().fields()).isEqualTo(Checkpoint.of(site));
   }

@@ -51,6 +51,8 @@ final class WaterBench {
   double binLitres = 120;
   double drainLitresPerMinute = 0.25;
   double fillLitresPerMinute = 0.25;
+  double binPsu = 35;
+  double skimmateLitresPerDay;
   double evaporationLitresPerDay = 3.4;
   double noiseMm = 1;
   double leakLitresPerMinute;
@@ -70,6 +72,7 @@ final class WaterBench {
   private int foldedRecords;
   private long arrivals;
   private int boots = 1;
+  private long requests;
 
   WaterBench(long seed, Instant start) {
     random = new Random(seed);
@@ -149,6 +152,39 @@ final class WaterBench {
     event(new Event.LinkUp());
   }
 
+  /** Why the exchange rests, or what it does, as the state topic says it last. */
+  String why() {
+    return told.stream()
+        .filter(tell -> tell.topic().equals("lagoon/state"))
+        .reduce((first, second) -> second)
+        .map(tell -> String.valueOf(tell.content().get("exchange-why")))
+        .orElseThrow();
+  }
+
+  /** Time passes without a reading; the water stands still. */
+  void jumpsTo(Instant instant) {
+    mono += Duration.between(wall, instant).toNanos();
+    wall = instant;
+  }
+
+  /** A keeper asks for something; the answer. Further fields are name and value in turn. */
+  Effect.Answer asks(String act, String... said) {
+    StringBuilder json = new StringBuilder("{\"act\":\"" + act + "\",\"tank\":\"lagoon\"");
+    for (int i = 0; i < said.length; i += 2) {
+      json.append(",\"%s\":\"%s\"".formatted(said[i], said[i + 1]));
+    }
+    json.append(",\"by\":\"rosa\",\"id\":\"id-%d\",\"sent\":\"%s\"}".formatted(++requests, wall));
+    event(new Event.Asked(new Request(requests, json.toString().getBytes(StandardCharsets.UTF_8))));
+    return answers.get(answers.size() - 1);
+  }
+
+  /** The keeper confirms what is in the bin. */
+  void confirmsBatch() {
+    Effect.Answer answer =
+        asks("batch", "salinity", "35 PSU", "temperature", "25 Cel", "mixed-for", "4 h");
+    assertThat(answer.done()).as(answer.what()).isTrue();
+  }
+
   void event(Event event) {
     toCome.add(event);
     comesIn();
@@ -223,12 +259,15 @@ final class WaterBench {
     }
     if (on("fill")) {
       double litres = Math.min(fillLitresPerMinute * minutes, binLitres);
-      saltGrams += litres * 35;
+      saltGrams += litres * binPsu;
       sumpLitres += litres;
       binLitres -= litres;
       filledLitres += litres;
     }
     sumpLitres -= evaporationLitresPerDay / 1440 * minutes + leakLitresPerMinute * minutes;
+    double skimmate = skimmateLitresPerDay / 1440 * minutes;
+    saltGrams -= skimmate * psu();
+    sumpLitres -= skimmate;
     if (!on("top-off-hold") && levelMm() < NOMINAL_MM - 1) {
       sumpLitres += 0.2 * minutes;
       toppedLitres += 0.2 * minutes;

@@ -16,6 +16,7 @@ class WaterStoriesTest {
     WaterBench bench = new WaterBench(seed, WaterBench.OPENS.minusSeconds(1200));
     bench.connects();
     bench.live(1190);
+    bench.confirmsBatch();
     return bench;
   }
 
@@ -138,10 +139,7 @@ class WaterStoriesTest {
     bench.live(600);
     assertThat(bench.filledLitres).isZero();
     bench.drainLitresPerMinute = 0.25;
-    bench.event(
-        new Event.Asked(
-            KeeperActTest.request(
-                1, "reset", "lagoon", "drain-blocked", "t", "rosa", "id-1", bench.wall)));
+    bench.asks("reset", "name", "drain-blocked");
     assertThat(bench.latches()).isEmpty();
     assertThat(bench.memory().portion()).isNull();
     untilDone(bench, 1);
@@ -161,9 +159,7 @@ class WaterStoriesTest {
     double filled = bench.filledLitres;
     bench.live(900);
     assertThat(bench.filledLitres).isEqualTo(filled);
-    bench.event(
-        new Event.Asked(
-            KeeperActTest.request(1, "reset", "lagoon", "leak", "t", "rosa", "id-1", bench.wall)));
+    bench.asks("reset", "name", "leak");
     untilDone(bench, 1);
     assertThat(bench.filledLitres).isCloseTo(bench.drainedLitres, within(0.1));
   }
@@ -216,10 +212,7 @@ class WaterStoriesTest {
     bench.returnRuns = true;
     bench.live(1_800);
     assertThat(bench.on("fill")).isFalse();
-    bench.event(
-        new Event.Asked(
-            KeeperActTest.request(
-                1, "reset", "lagoon", "top-off-released", "t", "rosa", "id-1", bench.wall)));
+    bench.asks("reset", "name", "top-off-released");
     bench.live(5);
     assertThat(bench.memory().portion().number()).as("the old one is given up").isEqualTo(2);
     untilDone(bench, 1);

@@ -59,7 +59,10 @@ final class ExchangeBench {
 
   // What is on disk.
   @Nullable Portion portion;
-  Rates rates = Rates.CONFIGURED;
+  Rates rates;
+  List<String> ends = List.of();
+  List<String> waits = List.of();
+  double binLitres = Double.NaN;
   double outLitres;
   double inLitres;
   final List<Outcome.Fault> faults = new ArrayList<>();
@@ -81,6 +84,7 @@ final class ExchangeBench {
 
   ExchangeBench(ExchangeSpec spec, long seed) {
     this.spec = spec;
+    rates = Rates.configured(spec);
     rule = new Exchange(spec);
     sump = new Sump(seed);
     state = Exchange.atBoot(now());
@@ -197,10 +201,13 @@ final class ExchangeBench {
         spec.level() == null ? null : signal,
         spec.level() == null ? Trend.EMPTY : trend,
         stops,
+        ends,
+        waits,
         new Use(draining, drainNanos),
         new Use(filling, fillNanos),
         rates,
-        surplusLitres());
+        surplusLitres(),
+        binLitres);
   }
 
   /** On disk before anything else happens. */
@@ -219,21 +226,23 @@ final class ExchangeBench {
               Math.round(reserve.litres() * 1000),
               micrometres(reserve.beforeMillimetres()),
               micrometres(reserve.targetMillimetres()),
+              Double.isNaN(binLitres) ? Portion.UNMEASURED : Math.round(binLitres * 1000),
               Portion.Stage.DRAINING,
               0,
               Portion.UNMEASURED);
       drainNanos = 0;
       fillNanos = 0;
     } else if (outcome instanceof Outcome.Drained drained) {
-      rates = rates.withDrain(drained.litres() / litres(spec.drain(), drainNanos));
+      rates = rates.withDrain(drained.litres() * MINUTE / drainNanos);
       portion =
           portion.drained(
               Math.round(drained.litres() * 1000), micrometres(drained.levelMillimetres()));
     } else if (outcome instanceof Outcome.Done done) {
-      if (spec.kind() == ExchangeSpec.Kind.PAIRED) {
-        rates = rates.withDrain(done.outLitres() / litres(spec.drain(), drainNanos));
-      }
-      rates = rates.withFill(done.inLitres() / litres(spec.fill(), fillNanos));
+      double fills = done.inLitres() * MINUTE / fillNanos;
+      rates =
+          spec.kind() == ExchangeSpec.Kind.PAIRED && !Double.isNaN(binLitres)
+              ? rates.withBoth(done.outLitres() * MINUTE / drainNanos, fills)
+              : rates.withFill(fills);
       outLitres += done.outLitres();
       inLitres += done.inLitres();
       portion = null;
@@ -245,10 +254,6 @@ final class ExchangeBench {
 
   private static long micrometres(double millimetres) {
     return Double.isNaN(millimetres) ? Portion.UNMEASURED : Math.round(millimetres * 1000);
-  }
-
-  private static double litres(ExchangeSpec.Pump pump, long nanos) {
-    return pump.litresPerMinute() * nanos / MINUTE;
   }
 
   /** A second without a cycle. */

@@ -6,6 +6,7 @@ import static io.github.tidewarden.exchange.Exchange.Phase.DRAINING;
 import static io.github.tidewarden.exchange.Exchange.Phase.FILLED;
 import static io.github.tidewarden.exchange.Exchange.Phase.FILLING;
 import static io.github.tidewarden.exchange.Exchange.Phase.IDLE;
+import static io.github.tidewarden.exchange.Exchange.Phase.WAITING;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import io.github.tidewarden.exchange.Exchange.Outcome;
@@ -41,6 +42,7 @@ class ExchangeMatrixTest {
           500,
           212_000,
           212_000,
+          Portion.UNMEASURED,
           Portion.Stage.DRAINING,
           0,
           Portion.UNMEASURED);
@@ -109,19 +111,29 @@ class ExchangeMatrixTest {
       boolean running,
       int calmSeconds,
       int beganSeconds,
-      int usedSeconds) {}
+      int usedSeconds,
+      boolean ended,
+      boolean waits) {}
 
   private static List<Circumstance> circumstances() {
     List<Circumstance> all = new ArrayList<>();
     for (Level level : Level.values()) {
       for (double due : new double[] {0, 0.5}) {
-        for (int bits = 0; bits < 4; bits++) {
+        for (int bits = 0; bits < 16; bits++) {
           for (int calm : new int[] {0, 31, 91, 601, 7_201}) {
             for (int began : new int[] {0, 300, 7_201}) {
               for (int used : new int[] {0, 1, 100, 121, 200}) {
                 all.add(
                     new Circumstance(
-                        level, due, (bits & 1) == 0, (bits & 2) == 0, calm, began, used));
+                        level,
+                        due,
+                        (bits & 1) == 0,
+                        (bits & 2) == 0,
+                        calm,
+                        began,
+                        used,
+                        (bits & 4) != 0,
+                        (bits & 8) != 0));
               }
             }
           }
@@ -137,7 +149,8 @@ class ExchangeMatrixTest {
         new Exchange.State(
             from,
             NOW.monoNanos() - is.calmSeconds() * SECOND,
-            NOW.monoNanos() - is.beganSeconds() * SECOND);
+            NOW.monoNanos() - is.beganSeconds() * SECOND,
+            NOW.monoNanos());
     Use use = new Use(is.running(), is.usedSeconds() * SECOND);
     Use none = new Use(false, 0);
     boolean fills = portion != null && portion.stage() == Portion.Stage.FILLING;
@@ -153,10 +166,13 @@ class ExchangeMatrixTest {
                 is.level().signal(),
                 TRENDS.get(is.level()),
                 is.stopped() ? List.of("leak") : List.of(),
+                is.ended() ? List.of("hold") : List.of(),
+                is.waits() ? List.of("cellar serves reef") : List.of(),
                 fills ? none : use,
                 fills || paired ? use : none,
-                Rates.CONFIGURED,
-                0));
+                Rates.configured(spec),
+                0,
+                Double.NaN));
   }
 
   private static Set<Phase> reached(ExchangeSpec spec, Phase from, @Nullable Portion portion) {
@@ -173,7 +189,7 @@ class ExchangeMatrixTest {
   void goesNoOtherWayThanThese(Phase from) {
     boolean mayDrain = from == ASKING || from == DRAINING;
     for (ExchangeSpec spec : List.of(ExchangeBench.PORTIONS, ExchangeBench.PAIRED)) {
-      assertThat(reached(spec, from, null)).isEqualTo(EnumSet.of(IDLE, ASKING));
+      assertThat(reached(spec, from, null)).isEqualTo(EnumSet.of(IDLE, WAITING, ASKING));
       assertThat(reached(spec, from, DRAINS))
           .isEqualTo(mayDrain ? EnumSet.of(DRAINING, DRAINED) : EnumSet.of(DRAINED));
     }
@@ -196,6 +212,7 @@ class ExchangeMatrixTest {
           drained++;
           assertThat(portion).as(told).isSameAs(DRAINS);
           assertThat(from).as(told).isIn(ASKING, DRAINING);
+          assertThat(is.ended()).as(told).isFalse();
           assertThat(to).as(told).isEqualTo(DRAINING);
           assertThat(is.usedSeconds()).as(told).isLessThan(120);
         }
@@ -233,6 +250,7 @@ class ExchangeMatrixTest {
         String told = from + " " + portion + " " + is + " " + proposal;
         assertThat(is.stopped()).as(told).isFalse();
         if (outcome instanceof Outcome.Reserve) {
+          assertThat(is.ended() || is.waits()).as(told).isFalse();
           assertThat(portion).as(told).isNull();
           assertThat(is.level())
               .as(told)

@@ -247,7 +247,7 @@ class ExchangeTest {
   /** Pumps that are known to be slow need more of the window. */
   @Test
   void theTrueRateDecidesWhatFits() {
-    bench.rates = new Rates(0.8, 0.8);
+    bench.rates = new Rates(new Rates.Rate(0.25, 0.2), new Rates.Rate(0.25, 0.2));
     bench.windowLeftNanos = 479 * ExchangeBench.SECOND;
     bench.warmUp();
     bench.second();
@@ -339,6 +339,62 @@ class ExchangeTest {
     assertThat(bench.sump.inLitres).isEqualTo(bench.inLitres, within(0.8));
   }
 
+  /** A hold or the end of the window: what is out comes in again, and no more goes out. */
+  @Test
+  void noMoreGoesOutAndWhatIsOutComesInAgain() {
+    bench.until(DRAINING).seconds(60);
+    bench.ends = List.of("hold: tank is held by the keeper");
+    bench.second();
+    assertThat(bench.phase()).isEqualTo(DRAINED);
+    double out = bench.sump.outLitres;
+    bench.untilDone();
+    assertThat(bench.faults).isEmpty();
+    assertThat(bench.sump.outLitres).isEqualTo(out, within(1e-9)).isBetween(0.2, 0.3);
+    assertThat(bench.sump.inLitres).isEqualTo(out, within(LEVEL_LITRES));
+    bench.seconds(3_600);
+    assertThat(bench.phase()).isEqualTo(IDLE);
+    assertThat(bench.proposal.why()).isEqualTo("hold: tank is held by the keeper");
+  }
+
+  @Test
+  void waitsForItsTurnAndRemembersSinceWhen() {
+    bench.waits = List.of("cellar serves reef");
+    bench.until(Exchange.Phase.WAITING);
+    assertThat(bench.proposal.why()).isEqualTo("cellar serves reef");
+    long since = bench.state.waitsNanos();
+    bench.seconds(600);
+    assertThat(bench.state.waitsNanos()).isEqualTo(since);
+    bench.waits = List.of();
+    bench.second();
+    assertThat(bench.phase()).isEqualTo(ASKING);
+    assertThat(bench.state.waitsNanos()).isEqualTo(since);
+    bench.untilDone();
+    bench.waits = List.of("cellar serves reef");
+    bench.dueLitres = 2;
+    bench.until(Exchange.Phase.WAITING);
+    assertThat(bench.state.waitsNanos()).isGreaterThan(since);
+  }
+
+  /** What the bin lost is what came in, and by the level what went out: pumps 10 % off. */
+  @Test
+  void pairedHeadsAreMeasuredByWhatTheBinLost() {
+    ExchangeBench paired = new ExchangeBench(ExchangeBench.PAIRED, 3);
+    paired.sump.drainLitresPerMinute *= 0.9;
+    paired.sump.fillLitresPerMinute *= 0.9;
+    paired.dueLitres = 8;
+    paired.binLitres = 120;
+    paired.until(
+        () -> {
+          paired.binLitres = 120 - paired.sump.inLitres;
+          return paired.outLitres > 7 || !paired.faults.isEmpty();
+        });
+    assertThat(paired.faults).isEmpty();
+    assertThat(paired.inLitres).isEqualTo(paired.sump.inLitres, within(0.01));
+    assertThat(paired.outLitres).isEqualTo(paired.sump.outLitres, within(2 * LEVEL_LITRES));
+    assertThat(paired.rates.drain().off()).isBetween(-0.1, -0.03);
+    assertThat(paired.rates.fill().off()).isBetween(-0.1, -0.03);
+  }
+
   @ParameterizedTest
   @CsvSource({"1.1, 0.9", "0.9, 1.1", "1.3, 0.7", "0.7, 1.3"})
   void learnsWhatThePumpsReallyMove(double drains, double fills) {
@@ -347,8 +403,8 @@ class ExchangeTest {
     bench.dueLitres = 12;
     bench.until(() -> bench.outLitres > 10);
     assertThat(bench.faults).isEmpty();
-    assertThat(bench.rates.drain()).isEqualTo(drains, within(0.06));
-    assertThat(bench.rates.fill()).isEqualTo(fills, within(0.08));
+    assertThat(1 + bench.rates.drain().off()).isEqualTo(drains, within(0.06));
+    assertThat(1 + bench.rates.fill().off()).isEqualTo(fills, within(0.08));
     assertThat(bench.surplusLitres()).isEqualTo(0, within(LEVEL_LITRES + 0.05));
   }
 

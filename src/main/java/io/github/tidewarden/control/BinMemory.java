@@ -1,0 +1,72 @@
+package io.github.tidewarden.control;
+
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.Spend;
+import java.time.Duration;
+import java.time.LocalDate;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What is remembered of a bin of new water: a fold over audit records.
+ *
+ * @param batch what a keeper confirmed last; null when nothing is confirmed
+ * @param drawnMillilitres what came out of it since
+ * @param leftMillilitres what its sensor said at the last portion, or when the batch was confirmed;
+ *     {@link #UNKNOWN} for not measured
+ */
+record BinMemory(@Nullable Batch batch, long drawnMillilitres, long leftMillilitres) {
+
+  static final long UNKNOWN = -1;
+
+  static final BinMemory BLANK = new BinMemory(null, 0, UNKNOWN);
+
+  /**
+   * A batch of new water as a keeper confirmed it.
+   *
+   * @param confirmed when, as an account of nothing
+   * @param microPsu its salinity, millionths of a PSU
+   * @param mixedMillis how long it had mixed then
+   * @param millilitres how much it was
+   */
+  record Batch(Spend confirmed, long microPsu, long mixedMillis, long millilitres) {
+
+    /** How long it has mixed for certain; a clock that nobody vouches for ages nothing. */
+    Duration mixed(String boot, Moment now) {
+      return Duration.ofMillis(mixedMillis).plus(confirmed.age(boot, now));
+    }
+  }
+
+  /** The memory after a record that names this bin. */
+  BinMemory apply(AuditRecord record, String boot) {
+    Fields fields = new Fields(record.fields());
+    return switch (record.kind()) {
+      case ACT -> acted(fields, record, boot);
+      case FILLED ->
+          new BinMemory(
+              batch,
+              drawnMillilitres + fields.count(Fields.IN_ML),
+              fields.count(Fields.BIN_ML) == UNKNOWN
+                  ? leftMillilitres
+                  : fields.count(Fields.BIN_ML));
+      case NEW_WATER -> BLANK;
+      default -> this;
+    };
+  }
+
+  private BinMemory acted(Fields fields, AuditRecord record, String boot) {
+    if (!fields.text(Fields.ACT).equals(Deed.BATCH)) {
+      // A portion was given up: nobody knows how much of it had come out of the bin.
+      return new BinMemory(
+          batch, drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
+    }
+    LocalDate night = fields.date(Fields.NIGHT);
+    return new BinMemory(
+        new Batch(
+            Spend.of(TankMemory.moment(record, Duration.ZERO), boot, night, 0),
+            fields.count(Fields.SALINITY_UPSU),
+            fields.count(Fields.MIXED_MS),
+            fields.count(Fields.VOLUME_ML)),
+        0,
+        fields.count(Fields.BIN_ML));
+  }
+}

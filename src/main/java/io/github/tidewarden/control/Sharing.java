@@ -1,0 +1,90 @@
+package io.github.tidewarden.control;
+
+import java.util.Collection;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Optional;
+
+/**
+ * Whose turn it is at equipment that several tanks use: one portion at a time. Who has waited
+ * longest comes first, in the order of the configuration when two began to wait together; whoever
+ * had a portion waits anew behind the others, so nobody starves.
+ */
+final class Sharing {
+  private final Collection<Tank> tanks;
+  private final Map<String, TankState> states;
+
+  Sharing(Collection<Tank> tanks, Map<String, TankState> states) {
+    this.tanks = tanks;
+    this.states = states;
+  }
+
+  /** What a tank has to know of the others. */
+  Surroundings of(Tank tank, BinMemory bin) {
+    List<Tank> others = tanks.stream().filter(other -> shared(tank, other).isPresent()).toList();
+    if (others.isEmpty()) {
+      return Surroundings.alone(bin);
+    }
+    if (open(tank)) {
+      Optional<Tank> before =
+          tanks.stream()
+              .takeWhile(other -> other != tank)
+              .filter(others::contains)
+              .filter(this::works)
+              .findFirst();
+      return new Surroundings(
+          bin, List.of(), before.map(other -> serves(tank, other)).stream().toList());
+    }
+    Optional<Tank> busy = others.stream().filter(other -> works(other) || asks(other)).findFirst();
+    if (busy.isPresent()) {
+      return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of());
+    }
+    Optional<Tank> first =
+        tanks.stream()
+            .filter(one -> one == tank || others.contains(one))
+            .filter(one -> state(one).water().rule().inTurn())
+            .min(Comparator.comparingLong(one -> state(one).water().rule().waitsNanos()));
+    return first.isPresent() && first.get() == tank
+        ? Surroundings.alone(bin)
+        : new Surroundings(
+            bin,
+            List.of(
+                first.map(other -> other.spec.name() + " comes first").orElse("its turn comes")),
+            List.of());
+  }
+
+  private String serves(Tank tank, Tank other) {
+    return shared(tank, other).orElseThrow() + " serves " + other.spec.name();
+  }
+
+  /** The first thing that both use; empty for none, and for one and the same tank. */
+  private static Optional<String> shared(Tank tank, Tank other) {
+    return tank == other || tank.spec.exchange() == null || other.spec.exchange() == null
+        ? Optional.empty()
+        : tank.spec.exchange().shares().stream()
+            .filter(Objects.requireNonNull(other.spec.exchange()).shares()::contains)
+            .findFirst();
+  }
+
+  private boolean open(Tank tank) {
+    return state(tank).memory().water().portion() != null;
+  }
+
+  /** A tank that waits for its keeper holds nobody up; its pumps rest until then. */
+  private boolean works(Tank tank) {
+    return open(tank) && state(tank).memory().latches().isEmpty();
+  }
+
+  private boolean asks(Tank tank) {
+    TankState state = state(tank);
+    TankState.Pending pending = state.pending();
+    return (pending != null && pending.record().kind() == Kind.PORTION)
+        || state.water().rule().phase() == io.github.tidewarden.exchange.Exchange.Phase.ASKING;
+  }
+
+  private TankState state(Tank tank) {
+    return Objects.requireNonNull(states.get(tank.spec.name()));
+  }
+}

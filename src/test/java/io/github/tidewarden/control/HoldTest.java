@@ -1,0 +1,140 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
+
+import java.time.Duration;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+/** What a keeper holds at rest, for feeding or for a treatment. The figures are ours. */
+class HoldTest {
+  private static final Duration PORTION = Duration.ofMinutes(20);
+
+  private static WaterBench bench(long seed) {
+    WaterBench bench = new WaterBench(seed, WaterBench.OPENS.minusSeconds(1200));
+    bench.connects();
+    bench.live(1190);
+    bench.confirmsBatch();
+    return bench;
+  }
+
+  private static void untilPhase(WaterBench bench, String phase) {
+    assertThat(bench.liveUntil(() -> bench.phase().equals(phase), PORTION)).as(phase).isTrue();
+  }
+
+  private static boolean done(WaterBench bench) {
+    return bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), PORTION);
+  }
+
+  /** Held in mid-drain, with the return stopped by hand: what is out comes in, later. */
+  @Test
+  void aFeedingHoldEndsByItselfOnceTheReturnRunsSteadily() {
+    WaterBench bench = bench(1);
+    untilPhase(bench, "DRAINING");
+    bench.live(60);
+    assertThat(bench.asks("hold", "for", "15 min", "text", "feeding").what())
+        .isEqualTo("rosa held tank for 15 min: feeding");
+    bench.returnRuns = false;
+    bench.live(2);
+    assertThat(bench.on("drain")).isFalse();
+    double out = bench.drainedLitres;
+    bench.live(15 * 60);
+    assertThat(bench.records(Kind.HOLD_OVER)).hasSize(1);
+    bench.returnRuns = true;
+    bench.live(9 * 60);
+    assertThat(bench.filledLitres).as("the return has not run for 10 min yet").isZero();
+    assertThat(done(bench)).isTrue();
+    assertThat(bench.drainedLitres).isEqualTo(out).isBetween(0.2, 0.35);
+    assertThat(bench.filledLitres).isCloseTo(out, within(0.15));
+    assertThat(bench.latches()).isEmpty();
+  }
+
+  /** What was drained is filled again in a hold, and nothing more begins. Hazard F74. */
+  @Test
+  void aTreatmentHoldStandsOverRestartsUntilItsDate() {
+    WaterBench bench = bench(2);
+    untilPhase(bench, "FILLING");
+    assertThat(
+            bench.asks("hold", "name", "exchange", "until", "2026-01-16", "text", "copper").done())
+        .isTrue();
+    assertThat(done(bench)).isTrue();
+    bench.restarts(30);
+    bench.connects();
+    bench.live(3600);
+    assertThat(bench.records(Kind.PORTION)).hasSize(1);
+    assertThat(bench.why()).contains("exchange is held by the keeper: copper");
+    assertThat(bench.state.remembered().tank("lagoon").holds()).containsOnlyKeys("exchange");
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofDays(1)).minusSeconds(1200));
+    bench.live(1800);
+    assertThat(bench.records(Kind.PORTION)).as("the 15th").hasSize(1);
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofDays(2)).minusSeconds(1200));
+    bench.live(1800);
+    assertThat(bench.records(Kind.PORTION)).as("the 16th").hasSizeGreaterThan(1);
+    assertThat(bench.last(Kind.HOLD_OVER).why()).isEqualTo("the hold of exchange is over");
+  }
+
+  @Test
+  void aHoldIsReleasedByName() {
+    WaterBench bench = bench(3);
+    bench.asks("hold", "name", "exchange", "for", "2 h");
+    bench.live(1800);
+    assertThat(bench.records(Kind.PORTION)).isEmpty();
+    assertThat(bench.asks("release", "name", "ozone").what())
+        .isEqualTo("ozone is not held; held: exchange");
+    assertThat(bench.asks("release", "name", "exchange").what())
+        .isEqualTo("rosa released exchange");
+    assertThat(done(bench)).isTrue();
+  }
+
+  /** The clock that nobody vouches for ends no hold; monotonic time ends one within its boot. */
+  @Test
+  void aTimedHoldEndsByMonotonicTimeAndADateByATrustedClockOnly() {
+    WaterBench bench = bench(4);
+    bench.asks("hold", "name", "exchange", "for", "20 min");
+    Hold timed = bench.state.remembered().tank("lagoon").holds().get("exchange");
+    io.github.tidewarden.quantity.Moment later =
+        new io.github.tidewarden.quantity.Moment(
+            bench.wall.plusSeconds(7200), bench.mono + 1_199_000_000_000L, true);
+    assertThat(timed.stands("boot-1", later)).as("the wall clock was stepped").isTrue();
+    assertThat(timed.stands("boot-2", later)).as("another boot").isFalse();
+    io.github.tidewarden.quantity.Moment unsure =
+        new io.github.tidewarden.quantity.Moment(later.wall(), later.monoNanos(), false);
+    assertThat(timed.stands("boot-2", unsure)).isTrue();
+  }
+
+  @Test
+  void topOffIsHeldOnItsOwn() {
+    WaterBench bench = bench(5);
+    bench.asks("hold", "name", "exchange", "for", "24 h");
+    bench.live(700);
+    assertThat(bench.on("top-off-hold")).isFalse();
+    assertThat(bench.asks("hold", "name", "top-off", "for", "10 min").done()).isTrue();
+    bench.live(5);
+    assertThat(bench.on("top-off-hold")).isTrue();
+    bench.live(11 * 60);
+    assertThat(bench.on("top-off-hold")).isFalse();
+  }
+
+  @ParameterizedTest
+  @CsvSource(
+      delimiter = '|',
+      value = {
+        "tank    | 20 min | 2026-01-20 | it needs a time (for) or a date (until)",
+        "tank    | ''     | ''         | it needs a time (for) or a date (until)",
+        "skimmer | 20 min | ''         | \"skimmer\" is none of tank, ozone, exchange, top-off",
+        "tank    | 25 h   | ''         | a hold of tank is 1 min to 24 h long; this would be 25 h",
+        "tank    | 5 s    | ''         | a hold of tank is 1 min to 24 h long; this would be 5 s",
+        "top-off | 121 min | ''        | a hold of top-off is 1 min to 2 h long",
+        "tank    | ''     | 2026-01-10 | a hold of tank until a date is 1 min to",
+        "tank    | ''     | friday     | \"friday\" is no date; write it as",
+        "tank    | ''     | 2028-01-10 | a hold of tank until a date is 1 min to",
+      })
+  void aHoldThatIsNotOneIsRefused(String name, String time, String until, String why) {
+    WaterBench bench = bench(6);
+    Effect.Answer answer = bench.asks("hold", "name", name, "for", time, "until", until);
+    assertThat(answer.done()).isFalse();
+    assertThat(answer.what()).startsWith(why);
+  }
+}

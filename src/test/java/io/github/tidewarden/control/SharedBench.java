@@ -1,0 +1,210 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.gate.ActuatorSpec;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Reading;
+import io.github.tidewarden.sensing.SensorSpec;
+import java.nio.charset.StandardCharsets;
+import java.time.DayOfWeek;
+import java.time.Instant;
+import java.time.LocalTime;
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.EnumSet;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+
+/** Some tanks of 100 L with a level each, and pumps that obey; a shared bin without a sensor. */
+final class SharedBench {
+  private static final double LITRES_PER_MM = 0.1;
+  private static final double LITRES_PER_MINUTE = 0.25;
+
+  final List<AuditRecord> records = new ArrayList<>();
+  int mostAtOnce;
+  @Nullable String stuck;
+  SiteState state;
+
+  private final Site site;
+  private final List<String> names = new ArrayList<>();
+  private final Map<String, Double> millimetres = new LinkedHashMap<>();
+  private final Map<String, Long> onUntil = new HashMap<>();
+  private final Map<String, String> told = new HashMap<>();
+  private final ArrayDeque<Event> toCome = new ArrayDeque<>();
+  private Instant wall = Instant.parse("2026-01-14T12:40:00Z");
+  private long mono = TimeUnit.HOURS.toNanos(1);
+  private long arrivals;
+  private int requests;
+
+  /** So many tanks at one bin. */
+  SharedBench(int tanks) {
+    this(Collections.nCopies(tanks, List.of("cellar")));
+  }
+
+  /** A tank for each list of what it shares. */
+  SharedBench(List<List<String>> shares) {
+    List<TankSpec> specs = new ArrayList<>();
+    for (List<String> one : shares) {
+      String name = "tank-" + names.size();
+      names.add(name);
+      millimetres.put(name, 200.0);
+      specs.add(tank(name, one));
+    }
+    site =
+        new Site(
+            new SiteSpec(
+                "lab",
+                java.time.ZoneOffset.UTC,
+                new HardLimits(430, TimeUnit.HOURS.toNanos(2), 60, 10, 0.5),
+                specs));
+    Site.Result result =
+        site.boot(SiteMemory.BLANK, "boot-1", "", true, Map.of(), new Moment(wall, mono, true));
+    state = result.state();
+    event(new Event.LinkUp());
+  }
+
+  static ExchangeSpec exchange(String bin, List<String> shares) {
+    return new ExchangeSpec(
+        ExchangeSpec.Kind.PORTIONS,
+        6,
+        0.5,
+        List.of(
+            new WindowSpec(
+                LocalTime.of(13, 0), LocalTime.of(22, 0), EnumSet.allOf(DayOfWeek.class))),
+        new ExchangeSpec.Pump("drain", LITRES_PER_MINUTE),
+        new ExchangeSpec.Pump("fill", LITRES_PER_MINUTE),
+        new ExchangeSpec.Level("sump", LITRES_PER_MM, 150, 250),
+        new ExchangeSpec.Bin(bin, 120, 35, 1, 0, null, null, null),
+        0,
+        1,
+        false,
+        null,
+        null,
+        shares);
+  }
+
+  private static TankSpec tank(String name, List<String> shares) {
+    SensorSpec sump = Specs.sensor("sump", name + "/sump", "", Measure.LEVEL);
+    ActuatorSpec drain = pump("drain", name);
+    ActuatorSpec fill = pump("fill", name);
+    return new TankSpec(
+        name,
+        100,
+        "",
+        List.of(sump),
+        List.of(drain, fill),
+        Map.of(),
+        List.of(),
+        null,
+        exchange("cellar", shares),
+        Map.of());
+  }
+
+  private static ActuatorSpec pump(String name, String tank) {
+    return new ActuatorSpec(
+        name, TankFunction.EXCHANGE, tank + "/" + name, "on {seconds}", "off", 12);
+  }
+
+  List<String> tanks() {
+    return names;
+  }
+
+  List<AuditRecord> records(Kind kind) {
+    return records.stream().filter(record -> record.kind() == kind).toList();
+  }
+
+  long portions(String tank) {
+    return records(Kind.FILLED).stream().filter(record -> record.tank().equals(tank)).count();
+  }
+
+  String why(String tank) {
+    return told.getOrDefault(tank, "");
+  }
+
+  void confirms(String tank, String... said) {
+    StringBuilder more = new StringBuilder();
+    for (int i = 0; i < said.length; i += 2) {
+      more.append(",\"%s\":\"%s\"".formatted(said[i], said[i + 1]));
+    }
+    String json =
+        """
+        {"act":"batch","tank":"%s","salinity":"35 PSU","temperature":"25 Cel","mixed-for":"4 h",\
+        "by":"rosa","id":"id-%d","sent":"%s"%s}"""
+            .formatted(tank, ++requests, wall, more);
+    int before = records(Kind.ACT).size();
+    event(new Event.Asked(new Request(requests, json.getBytes(StandardCharsets.UTF_8))));
+    assertThat(records(Kind.ACT)).hasSize(before + 1);
+  }
+
+  void live(int seconds) {
+    for (int i = 0; i < seconds; i++) {
+      for (String tank : names) {
+        flows(tank);
+        event(
+            new Event.Heard(
+                new Reading(
+                    ++arrivals,
+                    tank + "/sump",
+                    String.format(Locale.ROOT, "%.2f", millimetres.get(tank))
+                        .getBytes(StandardCharsets.UTF_8),
+                    false,
+                    new Moment(wall, mono, true))));
+      }
+      wall = wall.plusSeconds(1);
+      mono += TimeUnit.SECONDS.toNanos(1);
+      event(new Event.Tick());
+      long atOnce =
+          state.tanks().values().stream()
+              .filter(tank -> tank.memory().water().portion() != null)
+              .filter(tank -> tank.memory().latches().isEmpty())
+              .count();
+      mostAtOnce = Math.max(mostAtOnce, Math.toIntExact(atOnce));
+    }
+  }
+
+  private void flows(String tank) {
+    double step = LITRES_PER_MINUTE / 60 / LITRES_PER_MM;
+    if (onUntil.getOrDefault(tank + "/drain", 0L) > mono && !tank.equals(stuck)) {
+      millimetres.merge(tank, -step, Double::sum);
+    }
+    if (onUntil.getOrDefault(tank + "/fill", 0L) > mono) {
+      millimetres.merge(tank, step, Double::sum);
+    }
+  }
+
+  private void event(Event first) {
+    toCome.add(first);
+    while (!toCome.isEmpty()) {
+      Site.Result result = site.step(state, toCome.poll(), new Moment(wall, mono, true));
+      state = result.state();
+      for (Effect effect : result.effects()) {
+        if (effect instanceof Effect.Send send) {
+          onUntil.put(
+              send.command().tank() + "/" + send.command().actuator(),
+              mono + TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()));
+        } else if (effect instanceof Effect.Write write) {
+          records.add(write.record());
+          if (write.permits()) {
+            toCome.add(new Event.Synced(write.ticket()));
+          }
+        } else if (effect instanceof Effect.Tell tell && tell.topic().endsWith("/state")) {
+          told.put(
+              tell.topic().replace("/state", ""),
+              String.valueOf(tell.content().get("exchange-why")));
+        }
+      }
+    }
+  }
+}

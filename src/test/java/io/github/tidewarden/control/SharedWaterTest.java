@@ -1,0 +1,89 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import io.github.tidewarden.exchange.ExchangeSpec;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+
+/** Several tanks at one bin: one portion at a time, in order, and nobody starves. */
+class SharedWaterTest {
+
+  /** Tanks that all use one bin; see {@link SharedBench}. */
+  private static SharedBench bench(int tanks) {
+    SharedBench bench = new SharedBench(tanks);
+    bench.live(1190);
+    bench.confirms("tank-0");
+    return bench;
+  }
+
+  @Test
+  void onePortionAtATimeAndEveryTankGetsItsShare() {
+    SharedBench bench = bench(4);
+    bench.live((int) Duration.ofHours(9).toSeconds());
+    assertThat(bench.mostAtOnce).isEqualTo(1);
+    for (String tank : bench.tanks()) {
+      assertThat(bench.portions(tank)).as(tank).isBetween(9L, 13L);
+    }
+    // At first all are due at once: in the order of the configuration.
+    List<String> first = new ArrayList<>();
+    bench.records.stream()
+        .filter(record -> record.kind() == Kind.PORTION)
+        .limit(8)
+        .forEach(record -> first.add(record.tank()));
+    assertThat(first.subList(0, 4)).isEqualTo(bench.tanks());
+    assertThat(first.subList(4, 8)).isEqualTo(bench.tanks());
+  }
+
+  @Test
+  void aTankThatWaitsForItsKeeperHoldsNobodyUp() {
+    SharedBench bench = bench(2);
+    bench.stuck = "tank-0";
+    bench.live((int) Duration.ofHours(2).toSeconds());
+    assertThat(bench.state.remembered().tank("tank-0").latches()).isNotEmpty();
+    assertThat(bench.portions("tank-1")).isPositive();
+  }
+
+  @Test
+  void oneBatchIsForAllAndWhatEachDrawsIsCounted() {
+    SharedBench bench = bench(3);
+    bench.live((int) Duration.ofHours(1).toSeconds());
+    long drawn =
+        bench.records.stream()
+            .filter(record -> record.kind() == Kind.FILLED)
+            .mapToLong(record -> (Long) record.fields().get(Fields.IN_ML))
+            .sum();
+    assertThat(drawn).isPositive();
+    assertThat(bench.state.remembered().bins()).containsOnlyKeys("cellar");
+    assertThat(bench.state.remembered().bin("cellar").drawnMillilitres()).isEqualTo(drawn);
+  }
+
+  /** By the ledger alone: 20 L are confirmed, and 5 % of 120 L stay in the bin. */
+  @Test
+  void aBinWithoutASensorRunsLowByItsLedger() {
+    SharedBench bench = new SharedBench(3);
+    bench.live(1190);
+    bench.confirms("tank-1", "volume", "8 L");
+    bench.live((int) Duration.ofHours(5).toSeconds());
+    long drawn = bench.state.remembered().bin("cellar").drawnMillilitres();
+    assertThat(drawn).isBetween(1_000L, 2_000L);
+    assertThat(bench.why("tank-0")).contains("by the ledger").contains("of new water are left");
+    bench.confirms("tank-2");
+    bench.live(3600);
+    assertThat(bench.state.remembered().bin("cellar").drawnMillilitres()).isPositive();
+  }
+
+  @Test
+  void whoSharesNothingWaitsForNobody() {
+    ExchangeSpec alone = SharedBench.exchange("alone", List.of());
+    assertThat(alone.shares()).isEmpty();
+    SharedBench bench = new SharedBench(List.of(List.of("a"), List.of("a", "b"), List.of("c")));
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.live(1200);
+    assertThat(bench.records(Kind.PORTION).stream().map(AuditRecord::tank).limit(2))
+        .containsExactlyInAnyOrder("tank-0", "tank-2");
+  }
+}
