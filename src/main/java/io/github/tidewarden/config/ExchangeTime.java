@@ -88,7 +88,7 @@ final class ExchangeTime {
 
   /** How long a portion takes; so long that no window holds it where that is past all measure. */
   private double minutes(double litres) {
-    long nanos = rule.wholeNanos(litres, Rates.CONFIGURED);
+    long nanos = rule.wholeNanos(litres, Rates.configured(spec));
     return nanos > 0 ? nanos / NANOS_PER_MINUTE : Double.MAX_VALUE;
   }
 }
