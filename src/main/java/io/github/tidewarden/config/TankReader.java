@@ -184,7 +184,6 @@ final class TankReader {
             .read(site.actuators());
     actuators.addAll(exchange.pumps());
     tellAboutLevel(exchange.spec());
-    notice("exchange is not available yet: it is checked, and its pumps are kept at rest");
     return exchange;
   }
 

@@ -18,10 +18,4 @@ public record SiteSpec(String name, ZoneId zone, HardLimits hardLimits, List<Tan
   public SiteSpec {
     tanks = List.copyOf(tanks);
   }
-
-  /** The same with every pump kept at rest, as long as the exchange is not available. */
-  public SiteSpec withoutExchange() {
-    return new SiteSpec(
-        name, zone, hardLimits, tanks.stream().map(TankSpec::withoutExchange).toList());
-  }
 }

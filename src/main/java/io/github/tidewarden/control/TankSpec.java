@@ -45,10 +45,4 @@ public record TankSpec(
     interlocks = List.copyOf(interlocks);
     without = Map.copyOf(without);
   }
-
-  /** The same without its exchange; its pumps stay, so that they are told to rest. */
-  TankSpec withoutExchange() {
-    return new TankSpec(
-        name, waterLitres, room, sensors, actuators, confirms, interlocks, ozone, null, without);
-  }
 }

@@ -110,7 +110,7 @@ public final class Daemon implements AutoCloseable {
             configuration.reviewAt(),
             mailbox::wake,
             new ReviewWriter(configuration));
-    Site site = new Site(configuration.site().withoutExchange());
+    Site site = new Site(configuration.site());
     ClockWatch.Observation first = ClockWatch.start(clocks.source(), clocks.sample());
     Site.Result booted =
         site.boot(

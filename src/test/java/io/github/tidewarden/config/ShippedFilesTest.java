@@ -50,12 +50,7 @@ class ShippedFilesTest {
     assertThat(lab.site().hardLimits())
         .isEqualTo(new HardLimits(430, TimeUnit.MINUTES.toNanos(120), 60, 10, 0.5));
     assertThat(lab.site().tanks()).extracting(TankSpec::name).containsExactly("lagoon", "nursery");
-    assertThat(lab.notices())
-        .containsExactly(
-            "tank lagoon: exchange is not available yet: it is checked, and its pumps are kept at"
-                + " rest",
-            "tank nursery: exchange is not available yet: it is checked, and its pumps are kept at"
-                + " rest");
+    assertThat(lab.notices()).isEmpty();
   }
 
   /** The expected digest was taken with sha256sum of GNU coreutils from the same text. */

@@ -144,7 +144,21 @@ final class WaterBench {
 
   /** The keeper takes the exchange out of the configuration, and starts the daemon again. */
   void losesItsExchange() {
-    site = new Site(lagoon().withoutExchange());
+    SiteSpec lab = lagoon();
+    TankSpec tank = lab.tanks().get(0);
+    TankSpec without =
+        new TankSpec(
+            tank.name(),
+            tank.waterLitres(),
+            tank.room(),
+            tank.sensors(),
+            tank.actuators(),
+            tank.confirms(),
+            tank.interlocks(),
+            tank.ozone(),
+            null,
+            tank.without());
+    site = new Site(new SiteSpec(lab.name(), lab.zone(), lab.hardLimits(), List.of(without)));
     restarts(5);
   }
 
