@@ -37,6 +37,13 @@ final class BinReader {
       return sensor.name().equals(bin.salinitySensor())
           || sensor.name().equals(bin.temperatureSensor());
     }
+
+    /** Whether a sensor can guard: volumes only of this bin, all else only of the tank. */
+    boolean guardedBy(Sensor sensor) {
+      return sensor.measure() == Measure.VOLUME
+          ? inDoubt || sensor.name().equals(bin.volumeSensor())
+          : !has(sensor);
+    }
   }
 
   private final Section section;

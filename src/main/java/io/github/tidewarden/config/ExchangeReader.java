@@ -35,10 +35,16 @@ final class ExchangeReader {
   /**
    * The tank that it is of.
    *
-   * @param sensors those in its water and its bin; none of its room's
+   * @param shares the equipment that it shares
+   * @param sensors those of what it shares, then those in its water and its bin; none of its room's
    * @param inDoubt whether it could not be told what some sensor measures
    */
-  record Tank(String name, double waterLitres, List<Sensor> sensors, boolean inDoubt) {}
+  record Tank(
+      String name,
+      double waterLitres,
+      SharesReader.Shares shares,
+      List<Sensor> sensors,
+      boolean inDoubt) {}
 
   /**
    * What was read.
@@ -93,7 +99,7 @@ final class ExchangeReader {
             section.optional("while-ozone").map(value -> value.oneOf(WHILE_OZONE)).isPresent(),
             inTank(Measure.SALINITY, newWater),
             inTank(Measure.TEMPERATURE, newWater),
-            List.of());
+            tank.shares().units().stream().map(Shared::name).toList());
     if (kind == ExchangeSpec.Kind.PAIRED || level != null) {
       new ExchangeTime(spec, windows).check(section, waterLitres);
     }
@@ -210,20 +216,43 @@ final class ExchangeReader {
   }
 
   private BinReader.NewWater newWater() {
-    Section declared = section.section("new-water", BinReader.EXAMPLE);
+    Shared unit = tank.shares().withBin();
+    if (unit != null && unit.newWater() != null) {
+      complainAboutTwoBins(unit);
+      complainAboutTemperature(unit.newWater(), section.place());
+      return unit.newWater();
+    }
+    Section declared =
+        tank.shares().inDoubt()
+            ? section.optionalSection("new-water")
+            : section.section("new-water", BinReader.EXAMPLE);
     if (declared == null) {
       return BinReader.missing(tank.name());
     }
-    BinReader.NewWater read = BinReader.read(tank.name(), declared, tank.sensors());
-    if (read.bin().temperatureSensor() != null
-        && inTank(Measure.TEMPERATURE, read) == null
+    BinReader.NewWater own = BinReader.read(tank.name(), declared, tank.sensors());
+    complainAboutTemperature(own, declared.place("temperature-sensor"));
+    return own;
+  }
+
+  private void complainAboutTwoBins(Shared unit) {
+    if (section.has("new-water")) {
+      section.complain(
+          section.keyPlace("new-water"),
+          "`new-water` stands here, and the tank shares that of `" + unit.name() + "`",
+          "keep one of them");
+    }
+  }
+
+  private void complainAboutTemperature(BinReader.NewWater newWater, Place place) {
+    if (newWater.bin().temperatureSensor() != null
+        && inTank(Measure.TEMPERATURE, newWater) == null
         && !tank.inDoubt()) {
       section.complain(
-          declared.place("temperature-sensor"),
+          place,
           "the tank has no temperature to compare that of its new water with",
-          "declare another sensor that measures `temperature`, or take this out");
+          "declare a sensor of the tank that measures `temperature`, or take `temperature-sensor`"
+              + " out");
     }
-    return read;
   }
 
   /** The first sensor of a measure that stands in the tank, and not in the bin; null for none. */

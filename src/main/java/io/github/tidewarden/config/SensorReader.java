@@ -108,9 +108,16 @@ final class SensorReader {
     return new Sensor(spec, limits[0], limits[1], litresPerMillimetre(section, measure), section);
   }
 
-  /** Asks what salinity a sensor keeps; that of a bin keeps what is mixed in it. */
-  static void needsKeepBetween(Sensor salinity) {
-    salinity.declared().required("keep-between", "[33.5 PSU, 36.5 PSU]");
+  /** Asks between which limits each salinity is kept, but that of a bin. */
+  static void needKeepBetween(List<Sensor> sensors, BinReader.@Nullable NewWater bin) {
+    if (bin != null && bin.inDoubt()) {
+      return;
+    }
+    for (Sensor sensor : sensors) {
+      if (sensor.measure() == Measure.SALINITY && (bin == null || !bin.has(sensor))) {
+        sensor.declared().required("keep-between", "[33.5 PSU, 36.5 PSU]");
+      }
+    }
   }
 
   /** Whether it could not be told what some sensor measures. */

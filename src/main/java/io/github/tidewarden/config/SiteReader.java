@@ -16,7 +16,10 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 
-/** Reads what the core needs of a site: hard limits, kinds of devices, rooms and tanks. */
+/**
+ * Reads what the core needs of a site: hard limits, kinds of devices, rooms, shared equipment and
+ * tanks.
+ */
 final class SiteReader {
   private static final int MAX_TANKS = 50;
 
@@ -45,10 +48,18 @@ final class SiteReader {
     SensorReader roomSensors =
         new SensorReader(topics, EnumSet.of(Measure.OZONE_IN_AIR, Measure.TEMPERATURE));
     Map<String, List<Sensor>> rooms = rooms(roomSensors);
+    SharedReader sharedReader =
+        new SharedReader(root.optionalSection("shared"), topics, notices::add);
+    Map<String, Shared> shared = sharedReader.read();
     TankReader.Site site =
         new TankReader.Site(
-            hard, rooms, roomSensors.inDoubt(), new Actuator.Site(kinds, topics), notices);
-    List<TankSpec> tanks = tanks(site);
+            hard,
+            rooms,
+            shared,
+            roomSensors.inDoubt() || sharedReader.inDoubt(),
+            new Actuator.Site(kinds, topics),
+            notices);
+    List<TankSpec> tanks = tanks(site, sharedReader);
     topics.finish();
     return new SiteSpec(name, zone, hard, tanks);
   }
@@ -134,12 +145,13 @@ final class SiteReader {
     return rooms;
   }
 
-  private List<TankSpec> tanks(TankReader.Site site) {
+  private List<TankSpec> tanks(TankReader.Site site, SharedReader shared) {
     List<TankSpec> tanks = new ArrayList<>();
     Section declared = root.section("tanks", "{ ... }");
     if (declared == null) {
       return tanks;
     }
+    shared.complainAboutNames(declared);
     for (Value entry : declared.entries()) {
       Section tank = entry.section();
       if (tank != null) {
@@ -151,6 +163,7 @@ final class SiteReader {
       declared.complain(
           declared.place(), tanks.size() + " tanks", "1 to " + MAX_TANKS + " tanks a daemon");
     }
+    shared.tellOfUnused(tanks);
     return tanks;
   }
 }

@@ -24,11 +24,17 @@ final class TankReader {
   private static final Limits WATER = Limits.between(LITRES, 1, 10_000_000);
   private static final long SHORT_START_TO_START = TimeUnit.MINUTES.toNanos(2);
 
-  /** What a tank is read with. */
+  /**
+   * What a tank is read with.
+   *
+   * @param inDoubt whether it could not be told what some sensor of a room or of shared equipment
+   *     measures
+   */
   record Site(
       HardLimits hard,
       Map<String, List<Sensor>> rooms,
-      boolean roomsInDoubt,
+      Map<String, Shared> shared,
+      boolean inDoubt,
       Actuator.Site actuators,
       List<String> notices) {}
 
@@ -41,6 +47,9 @@ final class TankReader {
   /** Those of {@link #sensors} that are not of its room's air. */
   private final List<Sensor> inWater = new ArrayList<>();
 
+  private SharesReader.Shares shares = new SharesReader.Shares(List.of(), false);
+  private List<Sensor> own = List.of();
+
   private final List<Actuator> actuators = new ArrayList<>();
 
   TankReader(String name, Section section, Site site) {
@@ -52,11 +61,12 @@ final class TankReader {
   TankSpec read() {
     double water = section.number("water", WATER, "340 L");
     String room = room();
+    readShares();
     readSensors();
     OzoneReader.@Nullable Ozone ozone = readOzone(water);
     ExchangeReader.@Nullable Exchange exchange = readExchange(water);
     boolean topOffHold = readTopOff();
-    needKeepBetween(exchange == null ? null : exchange.newWater());
+    SensorReader.needKeepBetween(own, exchange == null ? null : exchange.newWater());
     Map<String, String> without = readWithout(topOffHold, exchange);
     List<InterlockDraft> interlocks =
         StandardInterlocks.of(
@@ -88,7 +98,7 @@ final class TankReader {
 
   private String room() {
     String room = section.optional("room").map(this::declaredRoom).orElse("");
-    guardsInDoubt = site.roomsInDoubt() || (section.has("room") && room.isEmpty());
+    guardsInDoubt = site.inDoubt() || (section.has("room") && room.isEmpty());
     sensors.addAll(site.rooms().getOrDefault(room, List.of()));
     return room;
   }
@@ -106,26 +116,39 @@ final class TankReader {
     return null;
   }
 
+  private void readShares() {
+    shares = new SharesReader(section, site.shared(), sensors).read();
+    guardsInDoubt |= shares.inDoubt();
+    shares.units().forEach(unit -> inWater.addAll(unit.sensors()));
+  }
+
   private void readSensors() {
     Section declared = section.section("sensors", "{ ... }");
     if (declared != null) {
-      for (Sensor ofRoom : sensors) {
-        if (declared.has(ofRoom.name())) {
-          declared.complain(
-              declared.keyPlace(ofRoom.name()),
-              "the room already has a sensor `" + ofRoom.name() + "`",
-              "another name");
-        }
+      complainAboutNames(declared, "the room", sensors);
+      for (Shared unit : shares.units()) {
+        complainAboutNames(declared, "the shared `" + unit.name() + "`", unit.sensors());
       }
     }
     SensorReader reader =
         new SensorReader(
             site.actuators().topics(), EnumSet.complementOf(EnumSet.of(Measure.OZONE_IN_AIR)));
-    List<Sensor> own = reader.readAll(declared, name);
+    own = reader.readAll(declared, name);
     Loosened.sensors(own, this::notice);
     inWater.addAll(own);
-    sensors.addAll(own);
+    sensors.addAll(inWater);
     guardsInDoubt |= reader.inDoubt();
+  }
+
+  private static void complainAboutNames(Section declared, String owner, List<Sensor> others) {
+    for (Sensor other : others) {
+      if (declared.has(other.name())) {
+        declared.complain(
+            declared.keyPlace(other.name()),
+            owner + " already has a sensor `" + other.name() + "`",
+            "another name");
+      }
+    }
   }
 
   private OzoneReader.@Nullable Ozone readOzone(double water) {
@@ -180,7 +203,7 @@ final class TankReader {
         new ExchangeReader(
                 exchangeSection,
                 site.hard(),
-                new ExchangeReader.Tank(name, water, inWater, guardsInDoubt))
+                new ExchangeReader.Tank(name, water, shares, inWater, guardsInDoubt))
             .read(site.actuators());
     actuators.addAll(exchange.pumps());
     tellAboutLevel(exchange.spec());
@@ -223,24 +246,13 @@ final class TankReader {
     return true;
   }
 
-  /** Each salinity is kept between two limits, but that of a bin. */
-  private void needKeepBetween(BinReader.@Nullable NewWater bin) {
-    if (bin != null && bin.inDoubt()) {
-      return;
-    }
-    inWater.stream()
-        .filter(sensor -> sensor.measure() == Measure.SALINITY)
-        .filter(sensor -> bin == null || !bin.has(sensor))
-        .forEach(SensorReader::needsKeepBetween);
-  }
-
   private Map<String, String> readWithout(
       boolean topOffHold, ExchangeReader.@Nullable Exchange exchange) {
     Set<Guard> there = EnumSet.noneOf(Guard.class);
     Set<Guard> passedOver = EnumSet.noneOf(Guard.class);
     List<Sensor> guarding =
         sensors.stream()
-            .filter(sensor -> exchange == null || !exchange.newWater().has(sensor))
+            .filter(sensor -> exchange == null || exchange.newWater().guardedBy(sensor))
             .toList();
     for (Guard guard : Guard.values()) {
       if (guard.providedBy(guarding, topOffHold)) {

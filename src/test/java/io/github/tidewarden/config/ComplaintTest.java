@@ -812,7 +812,7 @@ class ComplaintTest {
             .with(warmth, "#")
             .with("temperature-sensor: ", "temperature-sensor: «"),
         "the tank has no temperature to compare that of its new water with",
-        "declare another sensor that measures `temperature`, or take this out");
+        "declare a sensor of the tank that measures `temperature`, or take `temperature-sensor` out");
   }
 
   private static ConfigText lagoonWindows(String windows) {

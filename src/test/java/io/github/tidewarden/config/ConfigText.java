@@ -62,6 +62,28 @@ record ConfigText(String text) {
                 + " temperature-sensor: bin-warmth }");
   }
 
+  /** Both tanks share the bin and the waste of a cellar. */
+  ConfigText withCellar() {
+    return with(
+            "\ntanks:\n",
+            """
+
+            shared:
+              cellar:
+                sensors:
+                  cellar-volume: { topic: lab/cellar/volume, measures: volume, unit: L, low: 10 L }
+                  cellar-waste: { topic: lab/cellar/waste, measures: full, states: { full: "1", empty: "0" } }
+                new-water: { holds: 200 L, salinity: 34 PSU }
+            tanks:
+            """)
+        .with("    water: 340 L", "    shares: [cellar]\n    water: 340 L")
+        .with("    water: 60 L", "    shares: [cellar]\n    water: 60 L")
+        .with("      new-water:   {", "#")
+        .with("      new-water: { holds: 120 L, salinity: 35 PSU }\n", "")
+        .with("      new-water: { holds: 25 L, salinity: 35 PSU }\n", "")
+        .with("      new-water-sensor: counted", "#");
+  }
+
   /** Reads it; it must be right. */
   Configuration read() throws ConfigException {
     return ConfigReader.read(FILE, bytes());

@@ -91,13 +91,17 @@ class MangledFileTest {
         "2 mV"
       })
   void anyValueMayBeAnything(String thing) {
-    List<String> lab = Arrays.asList(ConfigText.lab().text().split("\n"));
-    for (int at = 0; at < lab.size(); at++) {
-      int colon = lab.get(at).indexOf(": ");
-      if (colon > 0 && !lab.get(at).strip().startsWith("#")) {
-        List<String> lines = new ArrayList<>(lab);
-        lines.set(at, lab.get(at).substring(0, colon + 2) + thing);
-        isRightOrRefusedWithPlaces(String.join("\n", lines).getBytes(StandardCharsets.UTF_8));
+    ConfigText lab = ConfigText.lab();
+    for (ConfigText text : List.of(lab.withCellar(), lab.withSensorsInTheBin().withWaste())) {
+      List<String> lines = Arrays.asList(text.text().split("\n"));
+      for (int at = 0; at < lines.size(); at++) {
+        String line = lines.get(at);
+        int colon = line.indexOf(": ");
+        if (colon > 0 && !line.strip().startsWith("#")) {
+          List<String> changed = new ArrayList<>(lines);
+          changed.set(at, line.substring(0, colon + 2) + thing);
+          isRightOrRefusedWithPlaces(String.join("\n", changed).getBytes(StandardCharsets.UTF_8));
+        }
       }
     }
   }
