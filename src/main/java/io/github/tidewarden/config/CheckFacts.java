@@ -2,6 +2,7 @@ package io.github.tidewarden.config;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.InterlockSpec;
@@ -28,6 +29,7 @@ import org.jspecify.annotations.Nullable;
 record CheckFacts(
     TankSpec tank,
     @Nullable Ozone ozone,
+    @Nullable Exchange exchange,
     List<Guarding> guards,
     List<Device> devices,
     Map<String, String> without) {
@@ -41,6 +43,21 @@ record CheckFacts(
    * @param nights this night and the next
    */
   record Ozone(OzoneSpec spec, double mostMilligrams, List<Night> nights) {}
+
+  /**
+   * What water of a tank is exchanged.
+   *
+   * @param plan what it comes to
+   * @param portionLitres one of the equal portions of a day
+   * @param portionMinutes how long it takes when nothing holds it up
+   * @param topOffHeld whether top-off is held meanwhile
+   */
+  record Exchange(
+      ExchangeSpec spec,
+      PlanFacts.Exchange plan,
+      double portionLitres,
+      double portionMinutes,
+      boolean topOffHeld) {}
 
   /**
    * One night.
@@ -79,6 +96,7 @@ record CheckFacts(
     return new CheckFacts(
         tank,
         ozone == null ? null : ozone(ozone, zone, now),
+        exchange(tank),
         tank.interlocks().stream().map(spec -> guarding(spec, words)).toList(),
         tank.actuators().stream()
             .map(spec -> new Device(spec, tank.confirms().get(spec.name())))
@@ -102,6 +120,19 @@ record CheckFacts(
         words.of(spec.cause()),
         spec.clear() == null ? null : words.of(spec.clear()),
         spec.latchWhen() == null ? null : words.of(spec.latchWhen()));
+  }
+
+  private static @Nullable Exchange exchange(TankSpec tank) {
+    ExchangeSpec spec = tank.exchange();
+    PlanFacts.Exchange plan = PlanFacts.of(tank).exchange();
+    return spec == null || plan == null
+        ? null
+        : new Exchange(
+            spec,
+            plan,
+            spec.litresPerDay() / plan.portionsPerDay(),
+            ExchangeTime.portionMinutes(spec),
+            tank.actuators().stream().anyMatch(a -> a.function() == TankFunction.TOP_OFF));
   }
 
   private static Ozone ozone(OzoneSpec spec, ZoneId zone, Instant now) {

@@ -5,6 +5,7 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.interlock.PickUp;
 import io.github.tidewarden.interlock.TankFunction;
@@ -14,7 +15,9 @@ import io.github.tidewarden.schedule.WindowSpec;
 import java.math.BigDecimal;
 import java.time.Instant;
 import java.util.Arrays;
+import java.util.List;
 import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
 
 /** What a configuration would do, for a machine: the facts of {@link CheckText} as JSON. */
 public final class CheckJson {
@@ -66,10 +69,12 @@ public final class CheckJson {
     CheckFacts.Ozone ozone = facts.ozone();
     if (ozone != null) {
       ozone(node.putObject("ozone"), ozone);
-      ObjectNode silence = node.withObject("ozone").putObject("rests-when-silent-s");
-      facts
-          .needed(TankFunction.OZONE)
-          .forEach(sensor -> silence.put(sensor.name(), seconds(sensor.staleNanos())));
+      silence(node.withObject("ozone"), facts, TankFunction.OZONE);
+    }
+    CheckFacts.Exchange exchange = facts.exchange();
+    if (exchange != null) {
+      exchange(node.putObject("exchange"), exchange);
+      silence(node.withObject("exchange"), facts, TankFunction.EXCHANGE);
     }
     ArrayNode interlocks = node.putArray("interlocks");
     facts.guards().forEach(guard -> interlock(interlocks.addObject(), guard));
@@ -98,16 +103,7 @@ public final class CheckJson {
         .put("jump-mv", decimal(PickUp.JUMP_MILLIVOLTS, UnitCode.MILLIVOLT))
         .put("on-s", seconds(PickUp.WITHIN_OF_ON.toNanos()))
         .put("off-s", seconds(PickUp.WITHIN_OF_OFF.toNanos()));
-    ArrayNode windows = node.putArray("windows");
-    for (WindowSpec window : spec.windows()) {
-      ArrayNode days =
-          windows
-              .addObject()
-              .put("from", window.from().toString())
-              .put("to", window.to().toString())
-              .putArray("days");
-      window.days().stream().sorted().map(WindowReader::word).forEach(days::add);
-    }
+    windows(node, spec.windows());
     ArrayNode nights = node.putArray("nights");
     for (CheckFacts.Night night : ozone.nights()) {
       ObjectNode nightNode =
@@ -124,6 +120,69 @@ public final class CheckJson {
             .put("to", Figures.recordTime(opening.end()))
             .put("clocks-change", !opening.asUsual());
       }
+    }
+  }
+
+  private static void windows(ObjectNode node, List<WindowSpec> specs) {
+    ArrayNode windows = node.putArray("windows");
+    for (WindowSpec window : specs) {
+      ArrayNode days =
+          windows
+              .addObject()
+              .put("from", window.from().toString())
+              .put("to", window.to().toString())
+              .putArray("days");
+      window.days().stream().sorted().map(WindowReader::word).forEach(days::add);
+    }
+  }
+
+  private static void silence(ObjectNode node, CheckFacts facts, TankFunction function) {
+    ObjectNode silence = node.putObject("rests-when-silent-s");
+    facts
+        .needed(function)
+        .forEach(sensor -> silence.put(sensor.name(), seconds(sensor.staleNanos())));
+  }
+
+  private static void exchange(ObjectNode node, CheckFacts.Exchange exchange) {
+    ExchangeSpec spec = exchange.spec();
+    node.put("kind", PlanJson.kind(spec));
+    node.put("per-day-l", decimal(spec.litresPerDay(), UnitCode.LITRES));
+    node.put("portions-per-day", exchange.plan().portionsPerDay());
+    node.put("portion-l", decimal(exchange.portionLitres(), UnitCode.LITRES));
+    node.put("portion-min", decimal(exchange.portionMinutes(), UnitCode.MINUTES));
+    node.put(
+        "new-after-week-percent", decimal(100 * exchange.plan().newAfterWeek(), UnitCode.PERCENTS));
+    windows(node, spec.windows());
+    node.put("drain-ml-per-min", millilitresPerMinute(spec.drain()));
+    node.put("fill-ml-per-min", millilitresPerMinute(spec.fill()));
+    ExchangeSpec.Level level = spec.level();
+    if (level != null) {
+      node.put("level", level.sensor());
+    }
+    ExchangeSpec.Bin bin = spec.bin();
+    ObjectNode binNode =
+        node.putObject("new-water")
+            .put("bin", bin.name())
+            .put("holds-l", decimal(bin.holdsLitres(), UnitCode.LITRES))
+            .put("salinity-psu", decimal(bin.salinityPsu(), UnitCode.PSU))
+            .put("mixed-for-s", seconds(bin.mixNanos()))
+            .put("confirmed-by-keeper", bin.salinitySensor() == null);
+    putIfThere(binNode, "volume-sensor", bin.volumeSensor());
+    putIfThere(binNode, "salinity-sensor", bin.salinitySensor());
+    putIfThere(binNode, "temperature-sensor", bin.temperatureSensor());
+    ArrayNode shares = node.putArray("shares");
+    spec.shares().forEach(shares::add);
+    node.put("while-ozone", spec.whileOzone());
+    node.put("top-off-held", exchange.topOffHeld());
+  }
+
+  private static BigDecimal millilitresPerMinute(ExchangeSpec.Pump pump) {
+    return decimal(1000 * pump.litresPerMinute(), UnitCode.MILLILITRE_PER_MINUTE);
+  }
+
+  private static void putIfThere(ObjectNode node, String key, @Nullable String text) {
+    if (text != null) {
+      node.put(key, text);
     }
   }
 

@@ -96,7 +96,13 @@ public final class CheckText {
       line(1, "No ozone.");
     } else {
       ozone(ozone);
-      silence(facts);
+      line(2, silence(facts, TankFunction.OZONE));
+    }
+    CheckFacts.Exchange exchange = facts.exchange();
+    if (exchange == null) {
+      line(1, "No exchange.");
+    } else {
+      exchange(facts, exchange);
     }
     if (!facts.guards().isEmpty()) {
       line(1, "Interlocks");
@@ -143,6 +149,13 @@ public final class CheckText {
             + pickUp());
   }
 
+  private void exchange(CheckFacts facts, CheckFacts.Exchange exchange) {
+    List<String> text = ExchangeText.of(facts, exchange);
+    line(1, text.get(0));
+    exchange.spec().windows().forEach(window -> line(2, window(window)));
+    text.stream().skip(1).forEach(told -> line(2, told));
+  }
+
   private static String window(WindowSpec window) {
     return "window " + window.from() + " to " + window.to() + ", " + days(window.days());
   }
@@ -180,13 +193,12 @@ public final class CheckText {
     return Figures.span(nanos) + ", " + Figures.brief(milligrams, MILLIGRAM);
   }
 
-  private void silence(CheckFacts facts) {
-    line(
-        2,
-        "rests when one of these is silent: "
-            + facts.needed(TankFunction.OZONE).stream()
-                .map(sensor -> sensor.name() + " " + Figures.span(sensor.staleNanos()))
-                .collect(Collectors.joining(", ")));
+  /** Whose silence puts a function to rest, and after how long. */
+  static String silence(CheckFacts facts, TankFunction function) {
+    return "rests when one of these is silent: "
+        + facts.needed(function).stream()
+            .map(sensor -> sensor.name() + " " + Figures.span(sensor.staleNanos()))
+            .collect(Collectors.joining(", "));
   }
 
   private static String pickUp() {

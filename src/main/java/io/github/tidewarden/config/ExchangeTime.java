@@ -30,6 +30,12 @@ final class ExchangeTime {
     rule = new Exchange(spec);
   }
 
+  /** How long each of the equal portions of a day takes when nothing holds it up, min. */
+  static double portionMinutes(ExchangeSpec spec) {
+    return new ExchangeTime(spec, List.of())
+        .minutes(spec.litresPerDay() / DailyShare.portions(spec));
+  }
+
   /** Complains about a window that is too short for a portion, or a share that is too large. */
   void check(Section section, double waterLitres) {
     int portions = DailyShare.portions(spec);

@@ -42,7 +42,7 @@ public final class PlanJson {
   private static void exchange(ObjectNode node, PlanFacts.Exchange exchange) {
     ExchangeSpec spec = exchange.spec();
     ExchangeSpec.Bin bin = spec.bin();
-    node.put("kind", spec.kind().name().toLowerCase(Locale.ROOT));
+    node.put("kind", kind(spec));
     node.put("per-day-l", CheckJson.decimal(spec.litresPerDay(), UnitCode.LITRES));
     node.put("days-per-week", exchange.daysPerWeek());
     node.put("portions-per-day", exchange.portionsPerDay());
@@ -55,6 +55,11 @@ public final class PlanJson {
     node.put("dry-salt-g-per-l", decimal(exchange.dryGramsPerLitre()));
     node.put("salt-factor-percent", percent(bin.saltFactor()));
     node.put("salt-kg-per-year", decimal(exchange.saltKilogramsPerYear()));
+  }
+
+  /** The word that a configuration uses. */
+  static String kind(ExchangeSpec spec) {
+    return spec.kind().name().toLowerCase(Locale.ROOT);
   }
 
   /** Grams of salt in a litre or kilograms in a year, as they are written. */

@@ -5,6 +5,7 @@ import static io.github.tidewarden.interlock.TankFunction.OZONE;
 import static io.github.tidewarden.interlock.TankFunction.TOP_OFF;
 
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.NewWater;
 import io.github.tidewarden.interlock.Arming;
 import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.Condition.Above;
@@ -63,12 +64,6 @@ final class StandardInterlocks {
           "new-water-temperature",
           "waste-full",
           "salinity-off");
-
-  /** Difference of new water from the salinity that it is mixed to, PSU: our choice. */
-  static final double NEW_WATER_PSU = 1;
-
-  /** Difference in temperature of new water and tank, K: common practice, no published source. */
-  static final double NEW_WATER_KELVIN = 2;
 
   private static final long REST = TimeUnit.MINUTES.toNanos(10);
   private static final long LOST = TimeUnit.SECONDS.toNanos(5);
@@ -250,7 +245,7 @@ final class StandardInterlocks {
               new InterlockDraft.Limit(
                   "within",
                   UnitCode.PSU,
-                  NEW_WATER_PSU,
+                  NewWater.MOST_OFF_PSU,
                   true,
                   limit ->
                       new Outside(
@@ -266,7 +261,7 @@ final class StandardInterlocks {
               new InterlockDraft.Limit(
                   "apart",
                   UnitCode.DEGREE_CELSIUS,
-                  NEW_WATER_KELVIN,
+                  NewWater.MOST_OFF_KELVIN,
                   true,
                   limit -> new Apart(both, limit))));
     }

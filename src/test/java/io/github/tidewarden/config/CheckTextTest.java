@@ -42,6 +42,79 @@ class CheckTextTest {
             "    salinity-off: salinity not between 33.5 PSU and 36.5 PSU while it runs: no exchange; trips at once; rests 10 min more");
   }
 
+  /**
+   * 340 L x 3 % in 21 portions, each 10.2 L / 21 at 250 mL/min out and in, and twice 90 s; new
+   * after a week as PlanTextTest works it out.
+   */
+  @Test
+  void tellsWhatTheLagoonExchanges() throws ConfigException {
+    assertThat(lines(ConfigText.lab(), AFTERNOON))
+        .containsSequence(
+            "  Exchange: 10.2 L a day, 3 % of the water, in 21 portions of 0.486 L, out and then in",
+            "    window 13:00 to 22:00, every night",
+            "    new after a week: 18.95 % of the water",
+            "    pumps: drain 250 mL/min, fill 250 mL/min; a portion takes 6.9 min",
+            "    measured by the level of sump, 120 mL in a millimetre; it must report at least every 10 s",
+            "    new water: 35 PSU, 120 L in a full bin, what is left of it told by new-water",
+            "    waits until a keeper has confirmed each batch of new water (`tidewarden batch --tank lagoon ...`) and it has mixed for 4 h",
+            "    never together with ozone: the one waits for the other",
+            "    top-off is held during a portion and 10 min after it, at most 2 h",
+            "    stopped by circulation-lost, leak, level-high, level-low, new-water-low, salinity-off",
+            "    rests when one of these is silent: circulation 30 s, sump 30 s, salinity 5 min, new-water 5 min, floor 10 min");
+  }
+
+  @Test
+  void tellsWhatTheNurseryExchanges() throws ConfigException {
+    assertThat(lines(ConfigText.lab(), AFTERNOON))
+        .containsSequence(
+            "  Exchange: 1.8 L a day, 3 % of the water, in 9 portions of 0.2 L, out and then in",
+            "    window 22:00 to 06:00, every night")
+        .containsSequence(
+            "    new water: 35 PSU, 25 L in a full bin, what is left of it counted",
+            "    waits until a keeper has confirmed each batch of new water (`tidewarden batch --tank nursery ...`) and it has mixed for 4 h",
+            "    nothing holds top-off during a portion",
+            "    stopped by leak, level-high, level-low");
+  }
+
+  @Test
+  void tellsOfSharedEquipmentAndWhatTheBinMeasures() throws ConfigException {
+    assertThat(lines(ConfigText.lab().withCellar(), AFTERNOON))
+        .containsSequence(
+            "    new water: 34 PSU, 200 L in the full bin of cellar, what is left of it told by cellar-volume",
+            "    waits until a keeper has confirmed each batch of new water (`tidewarden batch --tank lagoon ...`) and it has mixed for 4 h",
+            "    shares cellar: one tank at a time has a portion")
+        .contains(
+            "    waste-full: cellar-waste full: no exchange; trips at once; rests 10 min more");
+    assertThat(lines(ConfigText.lab().withSensorsInTheBin(), AFTERNOON))
+        .contains(
+            "    waits for no keeper to confirm new water: bin-salinity measures it",
+            "    new-water-salinity: bin-salinity not between 34 PSU and 36 PSU while it runs: no exchange; trips at once; rests 10 min more",
+            "    new-water-temperature: bin-warmth and warmth 2 Cel or more apart while it runs: no exchange; trips at once; rests 10 min more");
+  }
+
+  @Test
+  void tellsOfPairedHeadsOfDaysAndOfOzoneMeanwhile() throws ConfigException {
+    ConfigText text =
+        ConfigText.lab()
+            .with("per-day: 3 %", "kind: paired\n      while-ozone: allowed\n      per-day: 3 %")
+            .with("to: \"22:00\" }", "to: \"22:00\", days: [mon, thu] }");
+
+    assertThat(lines(text, AFTERNOON))
+        .containsSequence(
+            "  Exchange: 10.2 L a day on 2 days of a week, 3 % of the water, in 21 portions of 0.486 L, out and in at once",
+            "    window 13:00 to 22:00, nights of mon, thu")
+        .contains("    may go together with ozone");
+    assertThat(
+            lines(
+                text.with("      sump:        {", "#")
+                    .with(
+                        "    # Tighter than the standard",
+                        "    without: { level-sensor: two heads on one shaft }\n    #"),
+                AFTERNOON))
+        .contains(
+            "    nothing measures what goes out and comes in: it is counted by the pumps' rates");
+  }
+
   @Test
   void tellsWhatIsMissingAndWhichDeviceGivesNoConfirmation() throws ConfigException {
     assertThat(lines(ConfigText.lab(), AFTERNOON))
@@ -171,6 +244,23 @@ class CheckTextTest {
     assertThat(lagoon.at("/interlocks/0/latch-at-trip").asInt()).isEqualTo(3);
     assertThat(lagoon.at("/interlocks/0/stops/0").asText()).isEqualTo("ozone");
     assertThat(lagoon.at("/devices/1/confirms").asBoolean()).isFalse();
+    assertThat(lagoon.at("/exchange"))
+        .isEqualTo(
+            new ObjectMapper()
+                .readTree(
+                    """
+                    {"kind": "portions", "per-day-l": 10.200, "portions-per-day": 21,
+                     "portion-l": 0.486, "portion-min": 6.9, "new-after-week-percent": 18.95,
+                     "windows": [{"from": "13:00", "to": "22:00",
+                       "days": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]}],
+                     "drain-ml-per-min": 250.0, "fill-ml-per-min": 250.0, "level": "sump",
+                     "new-water": {"bin": "lagoon", "holds-l": 120.000, "salinity-psu": 35.00,
+                       "mixed-for-s": 14400.0, "confirmed-by-keeper": true,
+                       "volume-sensor": "new-water"},
+                     "shares": [], "while-ozone": false, "top-off-held": true,
+                     "rests-when-silent-s": {"circulation": 30.0, "sump": 30.0, "salinity": 300.0,
+                       "new-water": 300.0, "floor": 600.0}}
+                    """));
     assertThat(json.at("/tanks/1/ozone").isMissingNode()).isTrue();
     assertThat(json.at("/tanks/1/without/top-off").asText()).isEqualTo("topped off by hand");
     assertThat(json.at("/notices")).isEmpty();
