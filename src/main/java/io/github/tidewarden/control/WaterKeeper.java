@@ -166,6 +166,19 @@ final class WaterKeeper {
     return settled(state.bin(), signal(spec.bin().volumeSensor()));
   }
 
+  /**
+   * What is left in a bin with a sensor by the ledger, mL, so that what one reading is off the next
+   * makes good; else what its sensor says now.
+   */
+  private long leftInBin() {
+    BinMemory bin = turn.around.bin();
+    BinMemory.Batch batch = bin.batch();
+    long now = measured(binLitres());
+    return now == BinMemory.UNKNOWN || batch == null
+        ? now
+        : Math.max(0, batch.millilitres() - bin.drawnMillilitres());
+  }
+
   private NewWater.World newWater() {
     BinMemory bin = turn.around.bin();
     BinMemory.Batch batch = bin.batch();
@@ -434,7 +447,7 @@ final class WaterKeeper {
     fields.put(Fields.BEFORE_UM, micrometres(reserve.beforeMillimetres()));
     fields.put(Fields.TARGET_UM, micrometres(reserve.targetMillimetres()));
     fields.put(Fields.BIN, spec.bin().name());
-    fields.put(Fields.BIN_ML, measured(binLitres()));
+    fields.put(Fields.BIN_ML, leftInBin());
     fields.putAll(salt);
     fields.putAll(turn.narrator.vector());
     turn.reserve(Kind.PORTION, why, fields);

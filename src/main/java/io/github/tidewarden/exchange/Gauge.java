@@ -202,9 +202,9 @@ final class Gauge {
   }
 
   /**
-   * Whether what a bin lost can be a portion that came out of it. Single portions are small beside
-   * its noise, and still right on the whole: what one is said to lose too much, the next is said to
-   * lose too little.
+   * Whether what a bin lost can be a portion that came out of it. A single portion is small beside
+   * the noise of such a sensor; it is right on the whole, because each begins with what the ledger
+   * says is left.
    */
   static boolean believable(double lostLitres, double portionLitres) {
     return lostLitres > 0 && lostLitres < 3 * portionLitres;

@@ -63,6 +63,13 @@ final class ExchangeBench {
   List<String> ends = List.of();
   List<String> waits = List.of();
   double binLitres = Double.NaN;
+
+  /** What a sensor in a bin of 120 L is off, L, as a standard deviation; NaN for no sensor. */
+  double binNoiseLitres = Double.NaN;
+
+  private double binFilledAt;
+  private double leftInBin = Double.NaN;
+  private final java.util.SplittableRandom binRandom = new java.util.SplittableRandom(120);
   double outLitres;
   double inLitres;
   final List<Outcome.Fault> faults = new ArrayList<>();
@@ -192,7 +199,20 @@ final class ExchangeBench {
     return new Signal("sump", Measure.LEVEL, millimetres, levelQuality, "", ageNanos, true, 1);
   }
 
+  /** The bin is filled again between two portions. */
+  private void lookIntoBin() {
+    if (Double.isNaN(binNoiseLitres)) {
+      return;
+    }
+    if (portion == null && sump.inLitres - binFilledAt > 100) {
+      binFilledAt = sump.inLitres;
+      leftInBin = Double.NaN;
+    }
+    binLitres = 120 - (sump.inLitres - binFilledAt) + binNoiseLitres * binRandom.nextGaussian();
+  }
+
   Exchange.World world() {
+    lookIntoBin();
     return new Exchange.World(
         now(),
         Math.max(0, dueLitres - outLitres),
@@ -226,7 +246,7 @@ final class ExchangeBench {
               Math.round(reserve.litres() * 1000),
               micrometres(reserve.beforeMillimetres()),
               micrometres(reserve.targetMillimetres()),
-              Double.isNaN(binLitres) ? Portion.UNMEASURED : Math.round(binLitres * 1000),
+              left(),
               Portion.Stage.DRAINING,
               0,
               Portion.UNMEASURED);
@@ -243,6 +263,7 @@ final class ExchangeBench {
           spec.kind() == ExchangeSpec.Kind.PAIRED && !Double.isNaN(binLitres)
               ? rates.withBoth(done.outLitres() * MINUTE / drainNanos, fills)
               : rates.withFill(fills);
+      leftInBin = portion.binLitres() - done.inLitres();
       outLitres += done.outLitres();
       inLitres += done.inLitres();
       portion = null;
@@ -250,6 +271,12 @@ final class ExchangeBench {
       faults.add(fault);
       stops = List.of(fault.name().word());
     }
+  }
+
+  /** What is left in the bin by the ledger, or what is in it now. */
+  private long left() {
+    double left = Double.isNaN(leftInBin) ? binLitres : leftInBin;
+    return Double.isNaN(left) ? Portion.UNMEASURED : Math.round(left * 1000);
   }
 
   private static long micrometres(double millimetres) {

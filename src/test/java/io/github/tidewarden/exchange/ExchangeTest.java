@@ -220,8 +220,8 @@ class ExchangeTest {
   }
 
   @Test
-  void lessThanHalfAPortionIsNotBegun() {
-    bench.dueLitres = bench.spec.litresPerDay() / 21 / 2 - 0.001;
+  void lessThanAQuarterOfAPortionIsNotBegun() {
+    bench.dueLitres = bench.spec.litresPerDay() / 21 / 4 - 0.001;
     bench.seconds(600);
     assertThat(bench.proposal.why()).isEqualTo("nothing is due");
     bench.dueLitres += 0.002;

@@ -95,7 +95,7 @@ final class Year {
         bench.dueLitres = doneBefore + DailyShare.dueLitres(bench.spec, plan.windows(), bench.wall);
         bench.windowLeftNanos = Duration.between(bench.wall, window.interval().end()).toNanos();
       }
-      boolean due = bench.dueLitres - bench.outLitres >= bench.spec.portionLitres() / 2;
+      boolean due = bench.dueLitres - bench.outLitres >= bench.spec.portionLitres() / 4;
       if (due && bench.windowLeftNanos > WHOLE_PORTION.toNanos()) {
         bench.warmUp();
         bench.until(() -> bench.proposal != null && bench.phase() != Exchange.Phase.IDLE);
