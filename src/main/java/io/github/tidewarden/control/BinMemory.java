@@ -14,21 +14,25 @@ import org.jspecify.annotations.Nullable;
  * @param leftMillilitres what its sensor said at the last portion, or when the batch was confirmed;
  *     {@link #UNKNOWN} for not measured
  */
-record BinMemory(@Nullable Batch batch, long drawnMillilitres, long leftMillilitres) {
+public record BinMemory(@Nullable Batch batch, long drawnMillilitres, long leftMillilitres) {
 
-  static final long UNKNOWN = -1;
+  /** In place of what nobody measures. */
+  public static final long UNKNOWN = -1;
 
-  static final BinMemory BLANK = new BinMemory(null, 0, UNKNOWN);
+  /** A bin of which nothing is confirmed. */
+  public static final BinMemory BLANK = new BinMemory(null, 0, UNKNOWN);
 
   /**
    * A batch of new water as a keeper confirmed it.
    *
+   * @param by who confirmed it
    * @param confirmed when, as an account of nothing
    * @param microPsu its salinity, millionths of a PSU
    * @param mixedMillis how long it had mixed then
    * @param millilitres how much it was
    */
-  record Batch(Spend confirmed, long microPsu, long mixedMillis, long millilitres) {
+  public record Batch(
+      String by, Spend confirmed, long microPsu, long mixedMillis, long millilitres) {
 
     /** How long it has mixed for certain; a clock that nobody vouches for ages nothing. */
     Duration mixed(String boot, Moment now) {
@@ -62,6 +66,7 @@ record BinMemory(@Nullable Batch batch, long drawnMillilitres, long leftMillilit
     LocalDate night = fields.date(Fields.NIGHT);
     return new BinMemory(
         new Batch(
+            fields.text(Fields.BY),
             Spend.of(TankMemory.moment(record, Duration.ZERO), boot, night, 0),
             fields.count(Fields.SALINITY_UPSU),
             fields.count(Fields.MIXED_MS),

@@ -230,6 +230,7 @@ public final class Checkpoint {
     BinMemory.Batch batch = memory.batch();
     if (batch != null) {
       Map<String, Object> confirmed = of(batch.confirmed());
+      confirmed.put(Fields.BY, batch.by());
       confirmed.put(Fields.SALINITY_UPSU, batch.microPsu());
       confirmed.put(Fields.MIXED_MS, batch.mixedMillis());
       confirmed.put(Fields.VOLUME_ML, batch.millilitres());
@@ -247,6 +248,7 @@ public final class Checkpoint {
 
   private static BinMemory.Batch batch(Fields fields) {
     return new BinMemory.Batch(
+        fields.text(Fields.BY),
         spend(fields),
         fields.count(Fields.SALINITY_UPSU),
         fields.count(Fields.MIXED_MS),
@@ -255,6 +257,7 @@ public final class Checkpoint {
 
   private static Map<String, Object> of(Hold hold) {
     Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.BY, hold.by());
     fields.put("boot", hold.boot());
     fields.put(Fields.END_MONO_MS, hold.endMonoMillis());
     fields.put(Fields.END, hold.end().toString());
@@ -270,6 +273,7 @@ public final class Checkpoint {
           holds.put(
               (String) name,
               new Hold(
+                  fields.text(Fields.BY),
                   fields.text("boot"),
                   fields.count(Fields.END_MONO_MS),
                   Instant.parse(fields.text(Fields.END)),

@@ -155,7 +155,9 @@ sealed interface Deed {
         double psu = last == SaltMemory.UNKNOWN ? SaltWatch.USUAL_PSU : last / 1e6;
         fields.put(Fields.SALT, Math.round(SaltWatch.skimmate(psu, litres) * 1e3));
       }
-      return new Recorded("", text, "noted: " + text, fields);
+      String emptied =
+          litres == 0 ? "" : " (" + Figures.brief(litres, UnitCode.LITRES) + " skimmate)";
+      return new Recorded("", text, "noted: " + text + emptied, fields);
     }
   }
 

@@ -9,14 +9,14 @@ import io.github.tidewarden.exchange.Rates;
  * @param calibrated what a keeper measured, µL/min; 0 for never
  * @param learnt what the pump moves by the level or the bin, µL/min; 0 for not known yet
  */
-record PumpMemory(long calibrated, long learnt) {
+public record PumpMemory(long calibrated, long learnt) {
 
   static final PumpMemory BLANK = new PumpMemory(0, 0);
 
   private static final double MICROLITRES_PER_LITRE = 1e6;
 
   /** As the rule takes it. */
-  Rates.Rate rate(double configuredLitresPerMinute) {
+  public Rates.Rate rate(double configuredLitresPerMinute) {
     double base = calibrated == 0 ? configuredLitresPerMinute : calibrated / MICROLITRES_PER_LITRE;
     return learnt == 0 ? Rates.Rate.of(base) : new Rates.Rate(base, learnt / MICROLITRES_PER_LITRE);
   }

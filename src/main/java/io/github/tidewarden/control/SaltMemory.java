@@ -16,7 +16,8 @@ import java.util.List;
  * @param night the same over this night, all alike
  * @param drifts what each of the last nights came to, oldest first
  */
-record SaltMemory(long last, long millilitres, long salt, long off, long night, List<Long> drifts) {
+public record SaltMemory(
+    long last, long millilitres, long salt, long off, long night, List<Long> drifts) {
 
   static final long UNKNOWN = -1;
 
@@ -24,7 +25,8 @@ record SaltMemory(long last, long millilitres, long salt, long off, long night, 
 
   private static final int WEEK = 7;
 
-  SaltMemory {
+  /** Copies the list. */
+  public SaltMemory {
     drifts = List.copyOf(drifts);
   }
 

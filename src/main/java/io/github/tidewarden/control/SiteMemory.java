@@ -46,7 +46,7 @@ public record SiteMemory(
   }
 
   /** What is known of a bin of new water. */
-  BinMemory bin(String name) {
+  public BinMemory bin(String name) {
     return bins.getOrDefault(name, BinMemory.BLANK);
   }
 

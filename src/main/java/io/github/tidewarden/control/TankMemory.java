@@ -166,6 +166,7 @@ public record TankMemory(
         next.put(
             name,
             new Hold(
+                fields.text(Fields.BY),
                 boot,
                 fields.count(Fields.END_MONO_MS),
                 Instant.parse(fields.text(Fields.END)),

@@ -12,7 +12,8 @@ import java.util.List;
  * @param yearOutMillilitres what went out in it
  * @param yearInMillilitres what came in in it
  */
-record WaterLedger(List<Night> nights, int year, long yearOutMillilitres, long yearInMillilitres) {
+public record WaterLedger(
+    List<Night> nights, int year, long yearOutMillilitres, long yearInMillilitres) {
 
   static final WaterLedger BLANK = new WaterLedger(List.of(), 0, 0, 0);
 
@@ -29,7 +30,7 @@ record WaterLedger(List<Night> nights, int year, long yearOutMillilitres, long y
    * @param inMillilitres what came in
    * @param kept what its portions together left of the water that was there before, in billionths
    */
-  record Night(LocalDate night, long outMillilitres, long inMillilitres, long kept) {
+  public record Night(LocalDate night, long outMillilitres, long inMillilitres, long kept) {
 
     private Night plus(long out, long in, long keptOfIt) {
       return new Night(
@@ -40,7 +41,8 @@ record WaterLedger(List<Night> nights, int year, long yearOutMillilitres, long y
     }
   }
 
-  WaterLedger {
+  /** Copies the list. */
+  public WaterLedger {
     nights = List.copyOf(nights);
   }
 
@@ -65,7 +67,7 @@ record WaterLedger(List<Night> nights, int year, long yearOutMillilitres, long y
   }
 
   /** What came in in a night, mL. */
-  long inMillilitres(LocalDate asked) {
+  public long inMillilitres(LocalDate asked) {
     return nights.stream()
         .filter(night -> night.night().equals(asked))
         .mapToLong(Night::inMillilitres)
@@ -73,14 +75,14 @@ record WaterLedger(List<Night> nights, int year, long yearOutMillilitres, long y
   }
 
   /** What went out in the seven nights up to this one, mL. */
-  long weekOutMillilitres(LocalDate last) {
+  public long weekOutMillilitres(LocalDate last) {
     return week(last).stream().mapToLong(Night::outMillilitres).sum();
   }
 
   /**
    * Which part of the water is new after the seven nights up to this one, compounded, millionths.
    */
-  long weekNewMillionths(LocalDate last) {
+  public long weekNewMillionths(LocalDate last) {
     long kept = ALL_KEPT;
     for (Night night : week(last)) {
       kept = Math.multiplyExact(kept, night.kept()) / ALL_KEPT;

@@ -25,7 +25,7 @@ import org.jspecify.annotations.Nullable;
  * @param ledger what was exchanged in a week and in the year
  * @param salt the salinity against what explains it
  */
-record WaterMemory(
+public record WaterMemory(
     RollingTotal drained,
     @Nullable Portion portion,
     long lastPortion,
@@ -61,7 +61,7 @@ record WaterMemory(
   }
 
   /** What was taken out of a night's share, mL, a portion under way in full. */
-  long drainedInNight(LocalDate night) {
+  public long drainedInNight(LocalDate night) {
     Portion open = portion;
     return drained.spentInNight(night)
         + (open != null && open.night().equals(night) ? counted(open) : 0);

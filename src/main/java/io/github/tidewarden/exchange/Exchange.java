@@ -52,7 +52,7 @@ public final class Exchange {
   static final double FILL_RESERVE = 0.5;
 
   /** Less of an equal portion is not worth the pumps' while and waits for the next. */
-  static final double SMALLEST_SHARE = 0.25;
+  public static final double SMALLEST_SHARE = 0.25;
 
   private static final double NANOS_PER_MINUTE = 60e9;
 

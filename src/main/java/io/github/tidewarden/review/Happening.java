@@ -22,7 +22,7 @@ record Happening(
     REFUSED,
     /** A signal was not good. */
     GAP,
-    /** Something needed was lost while ozone ran. */
+    /** Something needed was lost while in use. */
     SILENT,
     /** Something to know. */
     NOTICE,

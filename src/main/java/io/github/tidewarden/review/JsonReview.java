@@ -60,6 +60,9 @@ final class JsonReview {
     ArrayNode reasons = node.putArray("reasons");
     verdict.reasons().forEach(reasons::add);
     node.set("ozone", totals(tank.totals()));
+    WaterNight water = tank.water();
+    node.set("water", water == null ? null : JsonWater.water(water));
+    node.set("held", array(tank.held(), JsonWater::held));
     List<Latch> latches = tank.latches();
     if (latches == null) {
       node.putNull("latched");
@@ -194,6 +197,7 @@ final class JsonReview {
     node.put("name", act.name());
     node.put("by", act.by());
     node.put("text", act.text());
+    node.put("what", act.what());
     return node;
   }
 
@@ -208,11 +212,11 @@ final class JsonReview {
     texts.forEach(array::add);
   }
 
-  private static void put(ObjectNode node, String name, @Nullable Mark mark) {
+  static void put(ObjectNode node, String name, @Nullable Mark mark) {
     put(node, name, mark == null ? null : mark.at());
   }
 
-  private static void put(ObjectNode node, String name, @Nullable Instant instant) {
+  static void put(ObjectNode node, String name, @Nullable Instant instant) {
     node.put(name, instant == null ? null : Figures.recordTime(instant));
   }
 

@@ -1,5 +1,6 @@
 package io.github.tidewarden.review;
 
+import io.github.tidewarden.control.BinMemory;
 import io.github.tidewarden.control.Checkpoint;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.SiteMemory;
@@ -52,6 +53,11 @@ final class Ledger {
   /** What a tank remembers; null when it cannot be told from the records read. */
   @Nullable TankMemory tank(String name) {
     return memory == null ? null : memory.tank(name);
+  }
+
+  /** What is remembered of a bin of new water; nothing when it cannot be told. */
+  BinMemory bin(String name) {
+    return memory == null ? BinMemory.BLANK : memory.bin(name);
   }
 
   /** The night's allowance, ms, as the daemon reckoned with it; null when no record tells. */

@@ -49,8 +49,7 @@ record Night(
     for (int i = 0; i < names.size(); i++) {
       String name = names.get(i);
       TankNight tank =
-          TankNight.of(
-              name, site.reference(name), stories.tanks().get(i), stories.entries(), span, ledger);
+          TankNight.of(site.tank(name), stories.tanks().get(i), stories.entries(), span, ledger);
       if (i < site.tanks().size() || tank.recorded()) {
         tanks.add(tank);
       }

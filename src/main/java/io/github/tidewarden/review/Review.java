@@ -1,11 +1,11 @@
 package io.github.tidewarden.review;
 
-import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.schedule.Nights;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
+import org.jspecify.annotations.Nullable;
 
 /**
  * One or more nights told in the keeper's words, from the audit alone. What the records do not say
@@ -56,16 +56,18 @@ public final class Review {
   }
 
   /**
-   * The last night in which a window opened or was missed (without one, the last that has a
-   * record), and what came after it until the last record. Without any record it has no night.
+   * The last night in which a window opened or was missed, one for the exchange once it is over
+   * (without one, the last that has a record), and what came after it until the last record.
+   * Without any record it has no night.
    */
   public static Review last(Past past, ReviewedSite site) {
     LocalDate last = null;
     LocalDate lastWindow = null;
     for (Entry entry : Timeline.of(past.records(), site.zone())) {
       last = entry.mark().night();
-      if (entry.kind() == Kind.WINDOW_OPENED || entry.kind() == Kind.MISSED) {
-        lastWindow = Windows.night(entry.text("window"), entry.mark());
+      LocalDate of = ofWindows(entry);
+      if (of != null && (lastWindow == null || of.isAfter(lastWindow))) {
+        lastWindow = of;
       }
     }
     LocalDate night = lastWindow != null ? lastWindow : last;
@@ -73,6 +75,18 @@ public final class Review {
       return new Review(site, List.of());
     }
     return since(past, site, Span.of(night, site.zone()).from());
+  }
+
+  /** The night of windows that a record tells of; null for none. */
+  private static @Nullable LocalDate ofWindows(Entry entry) {
+    return switch (entry.kind()) {
+      case WINDOW_OPENED, MISSED -> Windows.night(entry.text("window"), entry.mark());
+      case EXCHANGED -> {
+        Long owed = entry.count("owed-ml");
+        yield owed == null || owed == 0 ? null : Windows.night(entry.text("night"), entry.mark());
+      }
+      default -> null;
+    };
   }
 
   private static Review of(Past past, List<Entry> entries, ReviewedSite site, List<Span> spans) {

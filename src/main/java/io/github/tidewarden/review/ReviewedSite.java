@@ -3,6 +3,7 @@ package io.github.tidewarden.review;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import java.time.ZoneId;
 import java.util.List;
 import org.jspecify.annotations.Nullable;
@@ -27,8 +28,10 @@ public record ReviewedSite(String name, ZoneId zone, String configFile, List<Rev
    *
    * @param name the tank
    * @param reference the electrode that its redox figures are against; null when it has no ozone
+   * @param exchange its exchange of water; null for a tank without
    */
-  public record ReviewedTank(String name, @Nullable String reference) {}
+  public record ReviewedTank(
+      String name, @Nullable String reference, @Nullable ExchangeSpec exchange) {}
 
   /** The site of a configuration. */
   public static ReviewedSite of(SiteSpec site, String configFile) {
@@ -41,15 +44,14 @@ public record ReviewedSite(String name, ZoneId zone, String configFile, List<Rev
 
   private static ReviewedTank tank(TankSpec tank) {
     OzoneSpec ozone = tank.ozone();
-    return new ReviewedTank(tank.name(), ozone == null ? null : ozone.reference());
+    return new ReviewedTank(tank.name(), ozone == null ? null : ozone.reference(), tank.exchange());
   }
 
-  @Nullable String reference(String tank) {
+  /** A tank as configured; one that only the records know has neither ozone nor exchange. */
+  ReviewedTank tank(String name) {
     return tanks.stream()
-        .filter(known -> known.name().equals(tank))
-        .map(ReviewedTank::reference)
-        .filter(reference -> reference != null)
+        .filter(known -> known.name().equals(name))
         .findFirst()
-        .orElse(null);
+        .orElseGet(() -> new ReviewedTank(name, null, null));
   }
 }

@@ -3,6 +3,8 @@ package io.github.tidewarden.review;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.TankMemory;
 import io.github.tidewarden.review.Happening.Sort;
+import io.github.tidewarden.review.Holds.Held;
+import io.github.tidewarden.review.ReviewedSite.ReviewedTank;
 import io.github.tidewarden.review.Trips.Group;
 import io.github.tidewarden.review.Windows.Window;
 import java.math.BigDecimal;
@@ -23,6 +25,9 @@ import org.jspecify.annotations.Nullable;
  * @param latches that stood at its end; null when that cannot be told
  * @param happenings that touch the span
  * @param acts in the span
+ * @param water its exchange; null for a tank without one
+ * @param held what a keeper held at some time in the span
+ * @param released whether a hold ended in the span
  */
 record TankNight(
     String name,
@@ -34,7 +39,10 @@ record TankNight(
     List<Group> trips,
     @Nullable List<Latch> latches,
     List<Happening> happenings,
-    List<Act> acts) {
+    List<Act> acts,
+    @Nullable WaterNight water,
+    List<Held> held,
+    boolean released) {
 
   /**
    * What the night came to.
@@ -59,7 +67,9 @@ record TankNight(
         && runs.isEmpty()
         && trips.isEmpty()
         && happenings.isEmpty()
-        && acts.isEmpty();
+        && acts.isEmpty()
+        && (water == null || water.quiet())
+        && !released;
   }
 
   boolean hasRedox() {
@@ -93,17 +103,14 @@ record TankNight(
   }
 
   static TankNight of(
-      String name,
-      @Nullable String reference,
-      TankStory story,
-      List<Entry> entries,
-      Span span,
-      Ledger ledger) {
+      ReviewedTank tank, TankStory story, List<Entry> entries, Span span, Ledger ledger) {
+    String name = tank.name();
     List<RunStory> night =
         story.runs.values().stream().filter(run -> run.night().equals(span.night())).toList();
+    List<Held> held = story.holds.in(span, ledger.tank(name));
     return new TankNight(
         name,
-        reference,
+        tank.reference(),
         entries.stream().anyMatch(e -> e.tank().equals(name) && e.mark().isIn(span)),
         story.windows.all().stream()
             .filter(window -> window.night().equals(span.night()))
@@ -115,7 +122,10 @@ record TankNight(
         story.trips.in(span),
         latches(name, story, entries, span, ledger),
         story.happenings.stream().filter(happening -> happening.touches(span)).toList(),
-        story.acts.stream().filter(act -> act.at().isIn(span)).toList());
+        story.acts.stream().filter(act -> act.at().isIn(span)).toList(),
+        WaterNight.of(name, tank.exchange(), story, entries, span, ledger),
+        held,
+        held.stream().anyMatch(one -> one.endsIn(span)));
   }
 
   private static boolean isBefore(Mark mark, Span span) {

@@ -17,10 +17,13 @@ final class TankStory {
 
   final Windows windows = new Windows();
   final Trips trips = new Trips();
+  final WaterStory water = new WaterStory();
+  final Holds holds = new Holds();
   final Map<Long, RunStory> runs = new TreeMap<>();
   final List<Happening> happenings = new ArrayList<>();
   final List<Act> acts = new ArrayList<>();
   final List<Entry> latchings = new ArrayList<>();
+  Unwatched unwatched = Unwatched.NEVER;
   private final Map<String, Integer> openGaps = new TreeMap<>();
 
   static TankStory of(String tank, List<Entry> entries) {
@@ -32,7 +35,8 @@ final class TankStory {
         story.hears(entry);
       }
     }
-    story.windows.complete(Unwatched.of(tank, entries), story.runs.values());
+    story.unwatched = Unwatched.of(tank, entries);
+    story.windows.complete(story.unwatched, story.runs.values());
     return story;
   }
 
@@ -43,10 +47,13 @@ final class TankStory {
       trips.started(entry);
     } else if (entry.kind() == Kind.RECOVERED && entry.flag("latched")) {
       latchings.add(entry);
+      water.hears(entry);
     }
   }
 
   private void hears(Entry entry) {
+    water.hears(entry);
+    holds.hears(entry);
     switch (entry.kind()) {
       case WINDOW_OPENED -> windows.opened(entry);
       case WINDOW_CLOSED -> windows.ended(entry, false);

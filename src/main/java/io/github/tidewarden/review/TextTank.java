@@ -1,6 +1,7 @@
 package io.github.tidewarden.review;
 
 import io.github.tidewarden.review.Happening.Sort;
+import io.github.tidewarden.review.Holds.Held;
 import io.github.tidewarden.review.TankNight.Totals;
 import io.github.tidewarden.review.Trips.Group;
 import io.github.tidewarden.review.Trips.Trip;
@@ -8,6 +9,7 @@ import io.github.tidewarden.review.Windows.Outcome;
 import io.github.tidewarden.review.Windows.Window;
 import java.math.BigDecimal;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -35,6 +37,11 @@ final class TextTank {
     page.line(0, tank.name());
     page.line(2, verdict.sentence());
     ozone(tank.totals(), tank.runs());
+    WaterNight water = tank.water();
+    TextWater waters = new TextWater(page, times);
+    if (water != null) {
+      waters.tell(water);
+    }
     if (withReference && tank.hasRedox()) {
       String reference = tank.reference();
       page.line(
@@ -44,10 +51,12 @@ final class TextTank {
               : "Its redox is against " + reference + ".");
     }
     latches(tank);
+    section("Held", tank.held(), this::held);
     section("Windows", tank.windows(), window -> window(tank, window));
     section("Runs", tank.runs(), this::run);
+    section("Portions", water == null ? List.of() : water.portions(), waters::portion);
     section("Trips", tank.trips(), group -> group(tank, group));
-    section("Lost while ozone ran", Repeated.of(tank.of(Sort.SILENT)), this::told);
+    section("Lost while in use", Repeated.of(tank.of(Sort.SILENT)), this::told);
     section("Held back", Repeated.of(heldBack(tank)), this::told);
     section("No good data", gaps(tank), gap -> page.item(gap.label(), gap.what()));
     section("Devices", Repeated.of(tank.of(Sort.DEVICE)), this::told);
@@ -363,6 +372,24 @@ final class TextTank {
         times.at(act.at()),
         act.isReset()
             ? act.by() + " reset " + act.name() + (act.text().isEmpty() ? "" : ": " + act.text())
-            : act.by() + " noted: " + act.text());
+            : act.what().isEmpty() ? act.by() + " noted: " + act.text() : act.what());
+  }
+
+  private void held(Held held) {
+    Mark since = held.since();
+    Instant until = held.until();
+    Mark over = held.over();
+    page.item(
+        held.name(),
+        (held.by().isEmpty() ? "held" : "by " + held.by())
+            + " since "
+            + (since == null ? "before the first record read" : times.at(since))
+            + (until == null ? "" : " until " + times.edge(until))
+            + (held.why().isEmpty() ? "" : ": " + held.why())
+            + (over == null
+                ? ""
+                : held.released().isEmpty()
+                    ? "; over at " + times.at(over)
+                    : "; ended by " + held.released() + " at " + times.at(over)));
   }
 }

@@ -20,6 +20,9 @@ final class Unwatched {
   private static final String UNTRUSTED = "its clock was not trusted";
   private static final String FAILED = "the tank had failed";
 
+  /** Somebody always watched. */
+  static final Unwatched NEVER = new Unwatched("");
+
   private final String tank;
   private final List<Stretch> stretches = new ArrayList<>();
   private final Map<String, Instant> open = new TreeMap<>();

@@ -1,14 +1,16 @@
 package io.github.tidewarden.review;
 
 import io.github.tidewarden.review.Happening.Sort;
+import io.github.tidewarden.review.PortionStory.Stage;
 import io.github.tidewarden.review.RunStory.Account;
+import io.github.tidewarden.review.WaterNight.Bin;
 import io.github.tidewarden.review.Windows.Outcome;
-import io.github.tidewarden.review.Windows.Window;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Whether a tank's night went well.
@@ -25,7 +27,7 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
     GOOD,
     /** Something did not go as planned; nothing waits for the keeper. */
     LOOK,
-    /** Something stands latched. */
+    /** Something stands latched, or new water waits to be confirmed. */
     HAND,
     /** It is not over in the records. */
     OPEN,
@@ -43,8 +45,16 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
         tank.latches() == null
             ? List.of()
             : tank.latches().stream().filter(latch -> latch.reset() == null).toList();
+    List<String> hands = new ArrayList<>();
     if (!standing.isEmpty()) {
-      return new Verdict(Outlook.HAND, hand(standing), reasons);
+      hands.add(latched(standing));
+    }
+    newWater(tank, hands);
+    if (!hands.isEmpty()) {
+      return new Verdict(
+          Outlook.HAND,
+          "It needs a hand: " + String.join("; and ", hands) + "." + halfDone(tank),
+          reasons);
     }
     String unknown = unknown(tank, night);
     if (!unknown.isEmpty()) {
@@ -82,21 +92,53 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
         : "How it went cannot be said for certain, because the audit has a gap.";
   }
 
-  private static String hand(List<Latch> standing) {
+  private static String latched(List<Latch> standing) {
     List<String> names = standing.stream().map(Latch::name).toList();
     List<String> stops = standing.stream().flatMap(l -> l.stops().stream()).distinct().toList();
     boolean one = names.size() == 1;
-    return "It needs a hand: "
-        + Words.list(names)
+    return Words.list(names)
         + (one ? " is" : " are")
         + " latched"
         + (stops.isEmpty() ? "" : (one ? " and stops " : " and stop ") + Words.list(stops))
         + " until "
         + (one ? "it is" : "they are")
-        + " reset.";
+        + " reset";
+  }
+
+  /** New water that nobody has confirmed holds the exchange up, but for one that is held anyway. */
+  private static void newWater(TankNight tank, List<String> hands) {
+    WaterNight water = tank.water();
+    Bin bin = water == null ? null : water.bin();
+    boolean held =
+        tank.held().stream()
+            .anyMatch(
+                one -> one.over() == null && List.of("tank", "exchange").contains(one.name()));
+    if (bin != null && bin.waits() && bin.later().isEmpty() && !held) {
+      hands.add(
+          "the new water of "
+              + bin.name()
+              + " is not confirmed, and until it is none is exchanged");
+    }
+  }
+
+  /** A portion that is half done where a latch keeps it so. */
+  private static String halfDone(TankNight tank) {
+    return underWay(tank).stream()
+        .map(portion -> " Portion " + portion.number() + " is half done.")
+        .reduce("", String::concat);
+  }
+
+  private static List<PortionStory> underWay(TankNight tank) {
+    WaterNight water = tank.water();
+    return water == null ? List.of() : water.in(Stage.UNDER_WAY);
   }
 
   private static String good(TankNight tank) {
+    WaterNight water = tank.water();
+    boolean exchanged = water != null && !water.isUnknown() && water.litres().closed() != null;
+    if (exchanged && tank.windows().isEmpty()) {
+      return "It went well, and nothing needs a hand.";
+    }
     if (tank.windows().isEmpty()) {
       return "No window is recorded, and nothing needs a hand.";
     }
@@ -107,32 +149,34 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
 
   private static boolean isOpen(TankNight tank) {
     return tank.windows().stream().anyMatch(window -> window.outcome() == Outcome.OPEN)
-        || tank.runs().stream().anyMatch(run -> run.account() == Account.RESERVED);
+        || tank.runs().stream().anyMatch(run -> run.account() == Account.RESERVED)
+        || isOpen(tank.water());
+  }
+
+  private static boolean isOpen(@Nullable WaterNight water) {
+    return water != null && water.isOpen();
   }
 
   private static List<String> reasons(TankNight tank, Night night) {
     List<String> reasons = new ArrayList<>();
     if (tank.runs().stream().anyMatch(run -> run.account() == Account.CUT_OFF)) {
       reasons.add("the daemon died in the middle of a run");
-    } else if (inWindow(night.of(Sort.CRASH), tank)) {
-      reasons.add("the daemon died while a window was open");
+    } else {
+      during(night.of(Sort.CRASH), tank, "the daemon died", reasons);
     }
-    if (inWindow(night.of(Sort.STOP), tank)) {
-      reasons.add("the daemon was stopped while a window was open");
-    }
+    during(night.of(Sort.STOP), tank, "the daemon was stopped", reasons);
     missed(tank, reasons);
+    water(tank, reasons);
     Map<String, Integer> trips = new LinkedHashMap<>();
     tank.trips().forEach(group -> trips.merge(group.first().name(), 1, Integer::sum));
     trips.forEach((name, count) -> reasons.add(name + " tripped" + Words.times(count)));
     lost(tank, reasons);
-    if (inWindow(night.of(Sort.BROKER), tank)) {
-      reasons.add("the broker was lost while a window was open");
-    } else if (tank.of(Sort.SILENT).isEmpty() && inWindow(tank.of(Sort.GAP), tank)) {
-      reasons.add("there are gaps in the data while a window was open");
+    if (!during(night.of(Sort.BROKER), tank, "the broker was lost", reasons)
+        && tank.of(Sort.SILENT).isEmpty()) {
+      during(tank.of(Sort.GAP), tank, "there are gaps in the data", reasons);
     }
-    boolean restarted = inWindow(night.of(Sort.CRASH), tank) || inWindow(night.of(Sort.STOP), tank);
-    if (!restarted && inWindow(night.of(Sort.CLOCK), tank)) {
-      reasons.add("trust in the clock changed while a window was open");
+    if (when(night.of(Sort.CRASH), tank).isEmpty() && when(night.of(Sort.STOP), tank).isEmpty()) {
+      during(night.of(Sort.CLOCK), tank, "trust in the clock changed", reasons);
     }
     if (!tank.of(Sort.FAULT).isEmpty()) {
       reasons.add("a step of the program failed");
@@ -163,11 +207,28 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
         (why, count) -> reasons.add(why + " in " + (count == 1 ? "a window" : count + " windows")));
   }
 
+  private static void water(TankNight tank, List<String> reasons) {
+    WaterNight water = tank.water();
+    if (water == null) {
+      return;
+    }
+    if (water.isMissed()) {
+      reasons.add(TextWater.told(water.litres().missed()) + " of the exchange were missed");
+    }
+    int given = water.in(Stage.GIVEN_UP).size();
+    if (given > 0) {
+      reasons.add(given == 1 ? "a portion was given up" : given + " portions were given up");
+    }
+    if (!water.isOpen()) {
+      underWay(tank).forEach(p -> reasons.add("portion " + p.number() + " is half done"));
+    }
+  }
+
   private static void lost(TankNight tank, List<String> reasons) {
     List<String> silent = names(tank, "-silent");
     if (!silent.isEmpty()) {
       reasons.add(
-          Words.list(silent) + (silent.size() == 1 ? " was" : " were") + " lost while ozone ran");
+          Words.list(silent) + (silent.size() == 1 ? " was" : " were") + " lost while in use");
     }
     names(tank, "-unconfirmed").forEach(name -> reasons.add(name + " did not confirm that it ran"));
     tank.of(Sort.DEVICE).stream().map(Happening::what).distinct().forEach(reasons::add);
@@ -182,14 +243,27 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
         .toList();
   }
 
-  private static boolean inWindow(List<Happening> happenings, TankNight tank) {
-    for (Happening happening : happenings) {
-      for (Window window : tank.windows()) {
-        if (window.meets(happening.at(), happening.lasts() ? happening.until() : happening.at())) {
-          return true;
-        }
-      }
+  private static boolean during(
+      List<Happening> happenings, TankNight tank, String what, List<String> reasons) {
+    String when = when(happenings, tank);
+    if (!when.isEmpty()) {
+      reasons.add(what + " while " + when);
     }
-    return false;
+    return !when.isEmpty();
+  }
+
+  /** What one of them met; empty for nothing. */
+  private static String when(List<Happening> happenings, TankNight tank) {
+    WaterNight water = tank.water();
+    List<PortionStory> portions = water == null ? List.of() : water.portions();
+    boolean met = false;
+    for (Happening happening : happenings) {
+      @Nullable Mark end = happening.lasts() ? happening.until() : happening.at();
+      if (tank.windows().stream().anyMatch(window -> window.meets(happening.at(), end))) {
+        return "a window was open";
+      }
+      met |= portions.stream().anyMatch(portion -> portion.meets(happening.at(), end));
+    }
+    return met ? "a portion was under way" : "";
   }
 }

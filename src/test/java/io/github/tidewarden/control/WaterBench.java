@@ -83,7 +83,7 @@ final class WaterBench {
     boot(SiteMemory.BLANK);
   }
 
-  private static SiteSpec lagoon() {
+  static SiteSpec lagoon() {
     try {
       SiteSpec read = ConfigReader.read(Path.of("config/harbour-lab.yaml")).site();
       return new SiteSpec(read.name(), read.zone(), read.hardLimits(), read.tanks().subList(0, 1));

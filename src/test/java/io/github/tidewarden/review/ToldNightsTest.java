@@ -301,8 +301,8 @@ class ToldNightsTest {
             .odd(200, 330, 5, true)
             .steady(5001, 345, 348);
     assertThat(text(night))
-        .contains("It did not go as planned: redox-b was lost while ozone ran;")
-        .contains("Lost while ozone ran 01:34:20 redox-b is silent for 60 s; over at 01:36:41")
+        .contains("It did not go as planned: redox-b was lost while in use;")
+        .contains("Lost while in use 01:34:20 redox-b is silent for 60 s; over at 01:36:41")
         .contains("No good data 01:34:20 to 01:36:41 redox-b: silent for 60 s");
     assertThat(lagoon(night).at("/lost/0/until")).isEqualTo(lagoon(night).at("/gaps/0/until"));
     assertThat(lagoon(night).at("/lost/0/until").textValue()).isEqualTo("2026-01-15T01:36:41.000Z");
@@ -490,8 +490,8 @@ class ToldNightsTest {
             "x.yaml",
             List.of(
                 SITE.tanks().get(0),
-                new ReviewedSite.ReviewedTank("reef", "Hg/Hg2Cl2 saturated KCl"),
-                new ReviewedSite.ReviewedTank("nursery", null)));
+                new ReviewedSite.ReviewedTank("reef", "Hg/Hg2Cl2 saturated KCl", null),
+                new ReviewedSite.ReviewedTank("nursery", null, null)));
     String text = Review.ofNight(Past.of(RecordedNights.good().records()), two, NIGHT).text();
     assertThat(text)
         .contains("Redox (ORP) is in mV.\n")
