@@ -345,35 +345,8 @@ public record TankMemory(
         water);
   }
 
-  /**
-   * Without what is too old to matter, and with one spend a night for what is past the 24 h, so
-   * that a checkpoint of many tanks is still one line.
-   */
   private RollingTotal pruned(AuditRecord record, String boot) {
-    Moment now = moment(record, Duration.ZERO);
-    Map<LocalDate, Spend> old = new TreeMap<>();
-    List<Spend> young = new ArrayList<>();
-    for (Spend spend : total.pruned(boot, now).spends()) {
-      if (spend.age(boot, now).compareTo(ROLLING) < 0) {
-        young.add(spend);
-      } else {
-        old.merge(spend.night(), spend, (one, other) -> together(one, other, boot, now));
-      }
-    }
-    List<Spend> kept = new ArrayList<>(old.values());
-    kept.addAll(young);
-    return RollingTotal.of(kept);
-  }
-
-  private static Spend together(Spend one, Spend other, String boot, Moment now) {
-    Spend last = one.age(boot, now).compareTo(other.age(boot, now)) < 0 ? one : other;
-    return new Spend(
-        last.boot(),
-        last.night(),
-        last.endMonoMillis(),
-        last.wallEnd(),
-        last.trusted(),
-        Math.addExact(one.amount(), other.amount()));
+    return total.condensed(ROLLING, boot, moment(record, Duration.ZERO));
   }
 
   static Moment moment(AuditRecord record, Duration ahead) {

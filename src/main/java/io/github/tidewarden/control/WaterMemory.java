@@ -209,7 +209,7 @@ public record WaterMemory(
 
   private RollingTotal spent(AuditRecord record, String boot, LocalDate night, long millilitres) {
     Moment now = TankMemory.moment(record, Duration.ZERO);
-    RollingTotal known = drained.pruned(boot, now);
+    RollingTotal known = drained.condensed(ROLLING, boot, now);
     return millilitres <= 0 ? known : known.plus(Spend.of(now, boot, night, millilitres));
   }
 

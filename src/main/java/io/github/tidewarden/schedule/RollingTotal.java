@@ -6,6 +6,8 @@ import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
 
 /**
  * What has been spent, of running time or of water: the account behind a limit in any rolling 24 h
@@ -20,7 +22,7 @@ public final class RollingTotal {
   public static final RollingTotal NOTHING = new RollingTotal(List.of());
 
   /** Most spends that are kept apart: fifty tanks still fit one line of the audit. */
-  public static final int MOST_SPENDS = 64;
+  public static final int MOST_SPENDS = 40;
 
   /** How long a spend is kept: longer than a night and any window that opens in it. */
   public static final Duration KEPT = Duration.ofDays(3);
@@ -67,6 +69,31 @@ public final class RollingTotal {
             .filter(spend -> spend.age(boot, now).compareTo(KEPT) < 0)
             .toList();
     return kept.equals(spends) ? this : new RollingTotal(kept);
+  }
+
+  /**
+   * Without what is too old to matter, and with one spend a night for what is older than {@code
+   * rolling}, so that a checkpoint of many tanks is still one line.
+   */
+  public RollingTotal condensed(Duration rolling, String boot, Moment now) {
+    Map<LocalDate, Spend> old = new TreeMap<>();
+    List<Spend> young = new ArrayList<>();
+    for (Spend spend : pruned(boot, now).spends) {
+      if (spend.age(boot, now).compareTo(rolling) < 0) {
+        young.add(spend);
+      } else {
+        old.merge(spend.night(), spend, (one, other) -> together(one, other, boot, now));
+      }
+    }
+    List<Spend> kept = new ArrayList<>(old.values());
+    kept.addAll(young);
+    return of(kept);
+  }
+
+  private static Spend together(Spend one, Spend other, String boot, Moment now) {
+    return one.age(boot, now).compareTo(other.age(boot, now)) < 0
+        ? one.plusOlder(other)
+        : other.plusOlder(one);
   }
 
   /**

@@ -273,6 +273,9 @@ class MemoryTest {
           aNight(memory, LocalDate.parse("2026-01-01").plusDays(i), 2 * RollingTotal.MOST_SPENDS);
     }
     assertThat(memory.total().spends()).hasSize(RollingTotal.MOST_SPENDS);
+    memory = withTwoWeeksOfWater(memory);
+    assertThat(memory.water().drained().spends()).hasSize(RollingTotal.MOST_SPENDS);
+    assertThat(memory.water().ledger().nights()).hasSize(7);
     Map<String, TankMemory> tanks = new TreeMap<>();
     for (int i = 0; i < 50; i++) {
       tanks.put("tank-" + i, memory);
@@ -280,6 +283,49 @@ class MemoryTest {
     SiteMemory site = new SiteMemory(BOOT, Instant.EPOCH, List.of(), Map.of(), tanks);
     AuditRecord checkpoint = record(Instant.EPOCH, Kind.CHECKPOINT, Checkpoint.of(site));
     assertThat(Lines.of(1, checkpoint).record().fields()).isEqualTo(Checkpoint.of(site));
+  }
+
+  /** A hundred portions a night, and every account that an exchange has. */
+  private static TankMemory withTwoWeeksOfWater(TankMemory before) {
+    TankMemory memory = before;
+    for (int i = 0; i < 14 * 100; i++) {
+      LocalDate night = LocalDate.parse("2026-04-01").plusDays(i / 100);
+      Instant at = night.atTime(13, 0).toInstant(ZoneOffset.UTC).plusSeconds(i % 100 * 300L);
+      memory = memory.apply(water(at, Kind.PORTION, night, i + 1), BOOT);
+      memory = memory.apply(water(at.plusSeconds(200), Kind.FILLED, night, i + 1), BOOT);
+      memory =
+          i % 100 == 99
+              ? memory.apply(water(at.plusSeconds(250), Kind.EXCHANGED, night, i + 1), BOOT)
+              : memory;
+    }
+    return memory.apply(water(Instant.EPOCH, Kind.PORTION, LocalDate.EPOCH, 1_000_000), BOOT);
+  }
+
+  private static AuditRecord water(Instant at, Kind kind, LocalDate night, long number) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.NIGHT, night.toString());
+    fields.put(Fields.PORTION, number);
+    fields.put(Fields.WINDOW, night + "#0");
+    for (String count :
+        List.of(
+            Fields.PORTION_ML,
+            Fields.BEFORE_UM,
+            Fields.TARGET_UM,
+            Fields.BIN_ML,
+            Fields.SALINITY_UPSU,
+            Fields.WATER_ML,
+            Fields.SALT_OFF,
+            Fields.SALT_NIGHT,
+            Fields.OUT_ML,
+            Fields.IN_ML,
+            Fields.DRAIN_RATE,
+            Fields.FILL_RATE,
+            Fields.SALT,
+            Fields.SALT_DRIFT)) {
+      fields.put(count, 12_345_678L);
+    }
+    fields.put(Fields.KEPT, 998_000_000L);
+    return record(at, kind, fields);
   }
 
   @Test
