@@ -22,11 +22,11 @@ import org.slf4j.LoggerFactory;
 import picocli.CommandLine.Command;
 
 /**
- * {@code demo}: the whole job in about two minutes, on a broker of its own and a simulated tank.
+ * {@code demo}: the whole job in under five minutes, on a broker of its own and simulated tanks.
  */
 @Command(
     name = "demo",
-    description = "Shows the whole job in about two minutes on a simulated tank.")
+    description = "Shows the whole job in under five minutes on simulated tanks.")
 final class DemoVerb extends Verb {
 
   @Override
@@ -61,7 +61,8 @@ final class DemoVerb extends Verb {
           .replace("@STATE@", directory.resolve("state").toString())
           .replace("@BROKER@", broker)
           .replace("@FROM@", now.minusMinutes(2).toString())
-          .replace("@TO@", now.plusMinutes(58).toString());
+          .replace("@TO@", now.plusMinutes(58).toString())
+          .replace("@LATER@", now.plusMinutes(178).toString());
     }
   }
 

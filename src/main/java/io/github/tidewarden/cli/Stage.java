@@ -9,7 +9,9 @@ import java.time.Instant;
 import java.time.LocalTime;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
+import java.util.HashSet;
 import java.util.Locale;
+import java.util.Set;
 
 /**
  * What the demo's audience sees: a line for whatever matters (local time, tank, what, why) and, on
@@ -23,11 +25,13 @@ final class Stage implements Watcher {
   private static final String BOLD = "\u001b[1m";
   private static final String FAINT = "\u001b[2m";
   private static final String BLUE = "\u001b[34m";
+  private static final String CYAN = "\u001b[36m";
   private static final String MAGENTA = "\u001b[35m";
   private static final String CLEAR_LINE = "\r\u001b[K";
 
   private final PrintStream out;
   private final boolean terminal;
+  private final Set<String> running = new HashSet<>();
   private String progress = "";
 
   Stage(PrintStream out, boolean terminal) {
@@ -41,12 +45,24 @@ final class Stage implements Watcher {
     switch (record.kind()) {
       case RUN -> line(record.at(), where, "ozone on", record.why(), BLUE);
       case REST -> line(record.at(), where, "ozone off", record.why(), BLUE);
+      case PORTION, DRAINED, FILLED, EXCHANGED ->
+          line(record.at(), where, record.kind().word(), record.why(), CYAN);
       case TRIP -> line(record.at(), where, "trip", tripped(record), MAGENTA);
       case LATCHED -> line(record.at(), where, "latched", named(record), MAGENTA);
       case CLEARED -> line(record.at(), where, "cleared", named(record), "");
       case ACT -> line(record.at(), where, "keeper", record.why(), BOLD);
       case ACT_REFUSED -> line(record.at(), where, "refused", record.why(), BOLD);
-      case WINDOW_OPENED, WINDOW_CLOSED, MISSED, SILENT, NOTICE, DEVICE, FAULT, CLOCK, LINK ->
+      case WINDOW_OPENED,
+          WINDOW_CLOSED,
+          MISSED,
+          NEW_WATER,
+          HOLD_OVER,
+          SILENT,
+          NOTICE,
+          DEVICE,
+          FAULT,
+          CLOCK,
+          LINK ->
           line(record.at(), where, record.kind().word(), record.why(), "");
       default -> {
         // The rest is for the audit.
@@ -54,8 +70,19 @@ final class Stage implements Watcher {
     }
   }
 
+  /** Pumps as they start and stop; ozone is told by the records of its runs. */
   @Override
-  public void command(Command command) {}
+  public synchronized void command(Command command) {
+    boolean pump = command.actuator().equals("drain") || command.actuator().equals("fill");
+    boolean changed =
+        command.runs()
+            ? running.add(command.tank() + "/" + command.actuator())
+            : running.remove(command.tank() + "/" + command.actuator());
+    if (pump && changed) {
+      String what = command.runs() ? "pump on" : "pump off";
+      line(Instant.now(), command.tank(), what, command.actuator(), CYAN);
+    }
+  }
 
   private static String named(AuditRecord record) {
     return record.fields().get("name") + ": " + record.why();

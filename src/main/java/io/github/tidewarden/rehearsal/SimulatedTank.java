@@ -11,6 +11,7 @@ import java.util.concurrent.TimeUnit;
  *
  * <p>Ozone is carried into the water by the skimmer's air. As the air flow falls below its normal
  * value the generator's output goes into the room instead, all of it without air: the worst case.
+ * Pumps move the level, and new water comes out of a bin until it is empty.
  */
 public final class SimulatedTank {
 
@@ -22,6 +23,10 @@ public final class SimulatedTank {
   private final long startNanos;
   private double generatorMilligramsPerHour;
   private double pickUpMillivolts;
+  private long nowNanos;
+  private double outLitresPerMinute;
+  private double inLitresPerMinute;
+  private double litresPerMillimetre = 1;
 
   /**
    * A tank at rest.
@@ -37,11 +42,16 @@ public final class SimulatedTank {
     this.room = room;
     this.redox = new RedoxResponse(model);
     this.startNanos = startNanos;
+    nowNanos = startNanos;
     model.steady().forEach((measure, value) -> steady.put(measure, value.value()));
   }
 
   /** Goes on to this monotonic time; a time before the last one does nothing. */
   public void advanceTo(long monoNanos) {
+    if (monoNanos - nowNanos > 0) {
+      flow((monoNanos - nowNanos) / (double) TimeUnit.MINUTES.toNanos(1));
+      nowNanos = monoNanos;
+    }
     room.advanceTo(monoNanos);
     redox.advanceTo(
         model.speed() * (monoNanos - startNanos) / (double) TimeUnit.SECONDS.toNanos(1));
@@ -57,6 +67,28 @@ public final class SimulatedTank {
       generatorMilligramsPerHour = milligramsPerHour;
       spread();
     }
+  }
+
+  /**
+   * From the time last advanced to, pumps take this much out and bring this much in from the bin of
+   * new water. In the clock's own time, as all devices.
+   *
+   * @param out taken out, L/min, not negative; 0 at rest
+   * @param in brought in, L/min, not negative; 0 at rest
+   * @param litresInMillimetre water in one millimetre of the level, L/mm, positive; infinite for a
+   *     tank whose level tells nothing
+   */
+  public void pumps(double out, double in, double litresInMillimetre) {
+    outLitresPerMinute = out;
+    inLitresPerMinute = in;
+    litresPerMillimetre = litresInMillimetre;
+  }
+
+  private void flow(double minutes) {
+    double in = Math.min(inLitresPerMinute * minutes, value(Measure.VOLUME));
+    double risen = (in - outLitresPerMinute * minutes) / litresPerMillimetre;
+    steady.put(Measure.LEVEL, value(Measure.LEVEL) + risen);
+    steady.put(Measure.VOLUME, value(Measure.VOLUME) - in);
   }
 
   /**

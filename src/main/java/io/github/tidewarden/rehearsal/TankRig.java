@@ -2,6 +2,7 @@ package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import java.util.ArrayList;
@@ -107,6 +108,18 @@ public final class TankRig {
     if (ozone != null) {
       tank.generator(device(ozone.generator()).on() ? ozone.ratedMilligramsPerHour() : 0);
     }
+    ExchangeSpec exchange = spec.exchange();
+    if (exchange != null) {
+      ExchangeSpec.Level level = exchange.level();
+      tank.pumps(
+          moved(exchange.drain()),
+          moved(exchange.fill()),
+          level == null ? Double.POSITIVE_INFINITY : level.litresPerMillimetre());
+    }
+  }
+
+  private double moved(ExchangeSpec.Pump pump) {
+    return device(pump.name()).on() ? pump.litresPerMinute() : 0;
   }
 
   /** State reports that are due: in answer to a message, or since the state changed. */

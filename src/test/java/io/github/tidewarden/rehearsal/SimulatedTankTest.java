@@ -64,6 +64,28 @@ class SimulatedTankTest {
     assertThat(tank.waterRedoxMillivolts()).isGreaterThan(350);
   }
 
+  /** Worked out: 0.25 L/min are 0.5 L in 2 min, 4.16667 mm of 120 mL each; then 0.3 L, 2.5 mm. */
+  @Test
+  void pumpsMoveTheLevelInTheClocksTimeAndNewWaterComesUntilTheBinIsEmpty() {
+    SimulatedTank tank =
+        tank(
+            model(SYNTHETIC)
+                .withSteady(Measure.LEVEL, 210, 0)
+                .withSteady(Measure.VOLUME, 0.3, 0)
+                .atSpeed(60));
+    tank.pumps(0.25, 0, 0.12);
+    tank.advanceTo(at(120));
+    tank.advanceTo(at(60));
+    assertThat(tank.value(Measure.LEVEL)).isCloseTo(205.83333, within(5.1e-6));
+    tank.pumps(0, 0.25, 0.12);
+    tank.advanceTo(at(240));
+    assertThat(tank.value(Measure.LEVEL)).isCloseTo(208.33333, within(5.1e-6));
+    assertThat(tank.value(Measure.VOLUME)).isZero();
+    tank.pumps(0, 0, 0.12);
+    tank.advanceTo(at(9000));
+    assertThat(tank.value(Measure.LEVEL)).isCloseTo(208.33333, within(5.1e-6));
+  }
+
   /** Pick-up (SAFETY.md F67): flat between the switchings, and nothing that the water does. */
   @Test
   void picksUpTheGeneratorWhileItRunsAndNotLonger() {

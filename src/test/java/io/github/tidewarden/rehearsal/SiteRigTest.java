@@ -7,6 +7,8 @@ import static org.assertj.core.api.Assertions.within;
 
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.json.JsonMapper;
+import io.github.tidewarden.config.ConfigException;
+import io.github.tidewarden.config.ConfigReader;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.rehearsal.SimulatedDevice.Fault;
@@ -18,6 +20,7 @@ import io.github.tidewarden.sensing.Reading;
 import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
+import java.nio.file.Path;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
@@ -71,6 +74,22 @@ class SiteRigTest {
         .containsEntry("lab/lagoon/floor", "dry")
         .containsKey("lab/gallery/ozone")
         .hasSize(9);
+  }
+
+  /** Worked out: 250 mL/min are 50 mL in the 12 s until the pump drops out, 25 mL in 6 s. */
+  @Test
+  void pumpsMoveWaterAsTheyAreTold() throws ConfigException {
+    TankSpec lagoon = ConfigReader.read(Path.of("config/harbour-lab.yaml")).site().tanks().get(0);
+    SiteRig rig = rig(QUIET, lagoon);
+    rig.command("lab/lagoon/drain/set", "on 12", at(0));
+    rig.advanceTo(at(60));
+    assertThat(rig.tank("lagoon").tank().value(Measure.LEVEL))
+        .isCloseTo(210 - 0.05 / 0.12, within(1e-9));
+    rig.command("lab/lagoon/fill/set", "on 12", at(60));
+    rig.command("lab/lagoon/fill/set", "off", at(66));
+    rig.advanceTo(at(90));
+    assertThat(rig.tank("lagoon").tank().value(Measure.VOLUME)).isCloseTo(99.975, within(1e-9));
+    assertThat(byTopic(rig.readings(NIGHT))).containsEntry("lab/lagoon/sump", "{\"depth\":209.8}");
   }
 
   @Test
