@@ -1,11 +1,14 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Moment;
 import java.util.Collection;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Optional;
+import java.util.stream.Stream;
 
 /**
  * Whose turn it is at equipment that several tanks use: one portion at a time. Who has waited
@@ -15,10 +18,12 @@ import java.util.Optional;
 final class Sharing {
   private final Collection<Tank> tanks;
   private final Map<String, TankState> states;
+  private final Moment now;
 
-  Sharing(Collection<Tank> tanks, Map<String, TankState> states) {
+  Sharing(Collection<Tank> tanks, Map<String, TankState> states, Moment now) {
     this.tanks = tanks;
     this.states = states;
+    this.now = now;
   }
 
   /** What a tank has to know of the others. */
@@ -29,15 +34,18 @@ final class Sharing {
     }
     if (open(tank)) {
       Optional<Tank> before =
-          tanks.stream()
-              .takeWhile(other -> other != tank)
-              .filter(others::contains)
-              .filter(this::works)
+          Stream.concat(
+                  tanks.stream()
+                      .takeWhile(other -> other != tank)
+                      .filter(others::contains)
+                      .filter(this::works),
+                  others.stream().filter(this::moves))
               .findFirst();
       return new Surroundings(
           bin, List.of(), before.map(other -> serves(tank, other)).stream().toList());
     }
-    Optional<Tank> busy = others.stream().filter(other -> works(other) || asks(other)).findFirst();
+    Optional<Tank> busy =
+        others.stream().filter(other -> works(other) || asks(other) || moves(other)).findFirst();
     if (busy.isPresent()) {
       return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of());
     }
@@ -72,9 +80,19 @@ final class Sharing {
     return state(tank).memory().water().portion() != null;
   }
 
-  /** A tank that waits for its keeper holds nobody up; its pumps rest until then. */
+  /** A tank whose exchange waits for its keeper holds nobody up; its pumps rest until then. */
   private boolean works(Tank tank) {
-    return open(tank) && state(tank).memory().latches().isEmpty();
+    return open(tank)
+        && state(tank).memory().latches().keySet().stream()
+            .noneMatch(latch -> tank.interlocks.stoppedBy(latch).contains(TankFunction.EXCHANGE));
+  }
+
+  /** Whether one of its pumps may still run, whatever it was told. */
+  private boolean moves(Tank tank) {
+    WaterState water = state(tank).water();
+    return !water.drain().atRest()
+        || !water.fill().atRest()
+        || now.since(water.quietUntilNanos()) < 0;
   }
 
   private boolean asks(Tank tank) {

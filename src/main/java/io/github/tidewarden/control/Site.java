@@ -232,7 +232,7 @@ public final class Site {
     }
 
     private Surroundings around(Tank tank) {
-      return new Sharing(tanks.values(), states).of(tank, bin(tank));
+      return new Sharing(tanks.values(), states, now).of(tank, bin(tank));
     }
 
     private BinMemory bin(Tank tank) {

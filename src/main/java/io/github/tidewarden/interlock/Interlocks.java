@@ -301,7 +301,7 @@ public final class Interlocks {
   }
 
   /** What a latch stops; a name that is known no more (the configuration changed) stops all. */
-  private Set<TankFunction> stoppedBy(String name) {
+  public Set<TankFunction> stoppedBy(String name) {
     for (InterlockSpec spec : specs) {
       if (spec.name().equals(name)) {
         return new TreeSet<>(spec.stops());

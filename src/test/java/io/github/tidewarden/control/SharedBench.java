@@ -34,6 +34,8 @@ final class SharedBench {
 
   final List<AuditRecord> records = new ArrayList<>();
   int mostAtOnce;
+  int mostPumping;
+  @Nullable String ozoneInAirOf;
   @Nullable String stuck;
   SiteState state;
 
@@ -103,10 +105,10 @@ final class SharedBench {
         name,
         100,
         "",
-        List.of(sump),
+        List.of(sump, Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR)),
         List.of(drain, fill),
         Map.of(),
-        List.of(),
+        List.of(Specs.roomOzone()),
         null,
         exchange("cellar", shares),
         Map.of());
@@ -162,6 +164,16 @@ final class SharedBench {
                     false,
                     new Moment(wall, mono, true))));
       }
+      if (ozoneInAirOf != null) {
+        event(
+            new Event.Heard(
+                new Reading(
+                    ++arrivals,
+                    ozoneInAirOf + "/air",
+                    "200".getBytes(StandardCharsets.UTF_8),
+                    false,
+                    new Moment(wall, mono, true))));
+      }
       wall = wall.plusSeconds(1);
       mono += TimeUnit.SECONDS.toNanos(1);
       event(new Event.Tick());
@@ -170,8 +182,19 @@ final class SharedBench {
               .filter(tank -> tank.memory().water().portion() != null)
               .filter(tank -> tank.memory().latches().isEmpty())
               .count();
+      mostPumping = Math.max(mostPumping, pumping());
       mostAtOnce = Math.max(mostAtOnce, Math.toIntExact(atOnce));
     }
+  }
+
+  private int pumping() {
+    return Math.toIntExact(
+        names.stream()
+            .filter(
+                tank ->
+                    onUntil.getOrDefault(tank + "/drain", 0L) > mono
+                        || onUntil.getOrDefault(tank + "/fill", 0L) > mono)
+            .count());
   }
 
   private void flows(String tank) {

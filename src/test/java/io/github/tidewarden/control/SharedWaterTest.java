@@ -46,6 +46,20 @@ class SharedWaterTest {
     assertThat(bench.portions("tank-1")).isPositive();
   }
 
+  /** A latch that stops ozone stops no pump, so the tank is not one that waits for its keeper. */
+  @Test
+  void aTankWithALatchOfItsOzoneIsStillServedAlone() {
+    SharedBench bench = new SharedBench(2);
+    bench.ozoneInAirOf = "tank-0";
+    bench.live(1190);
+    assertThat(bench.state.remembered().tank("tank-0").latches()).containsOnlyKeys("room-ozone");
+    bench.confirms("tank-0");
+    bench.live((int) Duration.ofHours(2).toSeconds());
+    assertThat(bench.mostPumping).isEqualTo(1);
+    assertThat(bench.portions("tank-0")).isPositive();
+    assertThat(bench.portions("tank-1")).isPositive();
+  }
+
   @Test
   void oneBatchIsForAllAndWhatEachDrawsIsCounted() {
     SharedBench bench = bench(3);
