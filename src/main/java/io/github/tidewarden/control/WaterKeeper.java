@@ -272,6 +272,11 @@ final class WaterKeeper {
     if (window == null) {
       ends.add("no window is open");
     }
+    long next = millilitres(Math.min(dueLitres(), spec.portionLitres()));
+    if (memory().portion() == null
+        && gate.overdraws(memory().drainedIn24h(turn.before.boot(), turn.now) + next)) {
+      ends.add("a portion would overdraw the hard limit of 24 h");
+    }
     return ends;
   }
 

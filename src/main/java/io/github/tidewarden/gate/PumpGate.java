@@ -141,6 +141,11 @@ public final class PumpGate {
     return door.running(hold, lease, now.monoNanos(), Long.MAX_VALUE);
   }
 
+  /** Whether so much in a rolling 24 h is over the limit, mL: then no pump runs. */
+  public boolean overdraws(long drainedIn24hMillilitres) {
+    return drainedIn24hMillilitres > limits.per24hMillilitres();
+  }
+
   private void deny(String pump, World world, List<String> denials) {
     if (!world.linkUp()) {
       denials.add("the broker is not reached");
@@ -156,7 +161,7 @@ public final class PumpGate {
     if (limits.hold() != null && !world.held()) {
       denials.add("top-off is not held");
     }
-    if (world.drainedIn24hMillilitres() > limits.per24hMillilitres()) {
+    if (overdraws(world.drainedIn24hMillilitres())) {
       denials.add("the hard limit of 24 h is overdrawn");
     }
     long apart = drains ? world.apartMillilitres() : -world.apartMillilitres();

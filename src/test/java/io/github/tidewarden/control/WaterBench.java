@@ -125,7 +125,11 @@ final class WaterBench {
   }
 
   private void boot(SiteMemory memory) {
-    Site.Result result = site.boot(memory, "boot-" + boots, "", true, Map.of(), now());
+    boot(memory, "", true);
+  }
+
+  private void boot(SiteMemory memory, String recovery, boolean readable) {
+    Site.Result result = site.boot(memory, "boot-" + boots, recovery, readable, Map.of(), now());
     state = result.state();
     linkUp = false;
     carryOut(result.effects());
@@ -140,6 +144,14 @@ final class WaterBench {
     toCome.clear();
     fold();
     boot(folded);
+  }
+
+  /** The daemon starts again, and nothing of its log can be read back. */
+  void losesItsPast() {
+    toCome.clear();
+    folded = SiteMemory.BLANK.knowing(lagoon().tanks());
+    foldedRecords = records.size();
+    boot(SiteMemory.BLANK, "a segment has another hash", false);
   }
 
   /** The keeper takes the exchange out of the configuration, and starts the daemon again. */

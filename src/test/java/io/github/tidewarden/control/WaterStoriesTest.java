@@ -219,6 +219,26 @@ class WaterStoriesTest {
   }
 
   /** A leak or a blocked weir (SAFETY.md F69); the figures are ours. */
+  /** What was drained before is not known, so for 24 h no portion begins that the gate denies. */
+  @Test
+  void afterALogThatCannotBeReadNoPortionBeginsForADay() {
+    WaterBench bench = new WaterBench(11, WaterBench.OPENS.minus(Duration.ofHours(20)));
+    bench.losesItsPast();
+    bench.connects();
+    bench.live(60);
+    assertThat(bench.asks("reset", "name", "audit-unreadable").done()).isTrue();
+    bench.jumpsTo(WaterBench.OPENS.minusSeconds(1200));
+    bench.live(1190);
+    bench.confirmsBatch();
+    bench.live(1800);
+    assertThat(bench.records(Kind.PORTION)).isEmpty();
+    assertThat(bench.why()).contains("hard limit of 24 h");
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofHours(4)).minusSeconds(600));
+    bench.live(1800);
+    assertThat(bench.records(Kind.PORTION)).isNotEmpty();
+    assertThat(bench.latches()).isEmpty();
+  }
+
   @Test
   void aLevelThatFallsThreeMillimetresAMinuteAtRestIsToldAndNothingFills() {
     WaterBench bench = new WaterBench(11, WaterBench.OPENS.minus(Duration.ofHours(2)));
