@@ -300,7 +300,9 @@ sealed interface Deed {
                 + " is 1 min to "
                 + Figures.span(longest.toNanos())
                 + " long; this would be "
-                + Figures.span(Math.max(0, length.toNanos())));
+                + (length.compareTo(LONGEST) > 0
+                    ? "over a year"
+                    : Figures.span(length.isNegative() ? 0 : length.toNanos())));
       }
       if (function.equals(TankFunction.TOP_OFF.word()) && place.tank().hold() == null) {
         throw new RefusedException("this tank has nothing that could hold its top-off");

@@ -2,6 +2,7 @@ package io.github.tidewarden.control;
 
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
 import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.LinkedHashMap;
@@ -29,6 +30,7 @@ final class HoldKeeper {
               if (!hold.stands(turn.before.boot(), turn.now)) {
                 Map<String, Object> fields = new LinkedHashMap<>();
                 fields.put(Fields.NAME, name);
+                fields.put(Fields.END, Figures.recordTime(hold.end()));
                 turn.write(Kind.HOLD_OVER, "the hold of " + name + " is over", fields);
               }
             });

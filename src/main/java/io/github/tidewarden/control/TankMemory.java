@@ -150,7 +150,7 @@ public record TankMemory(
       case FAULT -> crashed(record, boot).withLatch(FAULT, record.why());
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT -> acted(fields, boot);
-      case HOLD_OVER -> released(fields.text(Fields.NAME));
+      case HOLD_OVER -> over(fields);
       case WINDOW_OPENED -> opened(fields.text(Fields.WINDOW), record, boot);
       case WINDOW_CLOSED, MISSED -> closed(fields.text(Fields.WINDOW));
       default -> this;
@@ -176,6 +176,17 @@ public record TankMemory(
       case Deed.RELEASE -> released(name);
       default -> this;
     };
+  }
+
+  /** The end of one hold is not that of a longer one which was on its way to the disk meanwhile. */
+  private TankMemory over(Fields fields) {
+    String name = fields.text(Fields.NAME);
+    Hold hold = holds.get(name);
+    boolean another =
+        hold != null
+            && fields.has(Fields.END)
+            && !hold.end().equals(Instant.parse(fields.text(Fields.END)));
+    return another ? this : released(name);
   }
 
   private TankMemory released(String name) {
