@@ -87,16 +87,13 @@ final class WaterKeeper {
     Signal level = level();
     Portion portion = memory().portion();
     hear(level);
-    if (portion == null) {
-      state = state.pumped(state.rule(), Pumping.NONE, Pumping.NONE);
-    } else {
-      state =
-          state
-              .pumped(
-                  state.rule(),
-                  state.drain().settled(device(spec.drain()), turn.now),
-                  state.fill().settled(device(spec.fill()), turn.now))
-              .holdingUntil(turn.now.monoNanos() + HOLD_AFTER_NANOS);
+    state =
+        state.pumped(
+            state.rule(),
+            settled(state.drain(), spec.drain(), portion),
+            settled(state.fill(), spec.fill(), portion));
+    if (portion != null) {
+      state = state.holdingUntil(turn.now.monoNanos() + HOLD_AFTER_NANOS);
     }
     List<String> forbidden = forbidden(stops);
     List<String> ends = ends();
@@ -127,6 +124,12 @@ final class WaterKeeper {
     follow(proposal);
     watchLevelAtRest(portion);
     return state;
+  }
+
+  /** A pump of a portion that is over counts until it is at rest for certain, and no longer. */
+  private Pumping settled(Pumping pumping, ExchangeSpec.Pump pump, @Nullable Portion portion) {
+    Pumping next = pumping.settled(device(pump), turn.now);
+    return portion == null && next.atRest() ? Pumping.NONE : next;
   }
 
   private void hear(@Nullable Signal level) {
@@ -256,6 +259,9 @@ final class WaterKeeper {
       forbidden.add(unfit);
     }
     forbidden.addAll(turn.around.stops());
+    if (memory().portion() == null && !(state.drain().atRest() && state.fill().atRest())) {
+      forbidden.add("a pump of the last portion may still run");
+    }
     if (turn.now.since(state.quietUntilNanos()) < 0) {
       forbidden.add("what ran before the start may still run");
     }
