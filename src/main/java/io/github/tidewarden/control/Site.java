@@ -340,6 +340,10 @@ public final class Site {
       } catch (Deed.RefusedException e) {
         refuse(request, act.by(), act.id(), e.why());
         return;
+      } catch (RuntimeException | AssertionError | StackOverflowError e) {
+        // What nobody thought of is refused; it must not end the control of every tank.
+        refuse(request, act.by(), act.id(), "it cannot be judged: " + e);
+        return;
       }
       Map<String, Object> fields = new LinkedHashMap<>();
       fields.put(Fields.NIGHT, Nights.nightOf(now.wall(), spec.zone()).toString());
