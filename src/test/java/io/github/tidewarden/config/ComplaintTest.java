@@ -810,7 +810,7 @@ class ComplaintTest {
         ConfigText.lab()
             .withSensorsInTheBin()
             .with(warmth, "#")
-            .with("temperature-sensor: ", "temperature-sensor: «"),
+            .with("temperature-sensor: bin-warmth", "temperature-sensor: «bin-warmth"),
         "the tank has no temperature to compare that of its new water with",
         "declare a sensor of the tank that measures `temperature`, or take `temperature-sensor` out");
   }
