@@ -197,10 +197,15 @@ final class Rig implements AutoCloseable {
 
   /** What stands in the audit of a kind; also while a daemon writes it. */
   List<AuditRecord> audit(Kind kind) {
+    return audit(directory.resolve("state").resolve("audit"), kind);
+  }
+
+  /** The same of the audit in a directory. */
+  static List<AuditRecord> audit(Path directory, Kind kind) {
     List<AuditRecord> read = new ArrayList<>();
     try {
       AuditReader.read(
-          new DirectoryFiles(directory.resolve("state").resolve("audit")),
+          new DirectoryFiles(directory),
           new AuditReader.Visitor() {
             @Override
             public void record(AuditReader.Place place, AuditLine line, boolean sound) {

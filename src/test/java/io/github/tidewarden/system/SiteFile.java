@@ -80,7 +80,7 @@ final class SiteFile {
   }
 
   /** Zones differ by whole hours; in this one it is between 23:00 and midnight now. */
-  private static String zoneNearMidnight() {
+  static String zoneNearMidnight() {
     int hour = Instant.now().atOffset(ZoneOffset.UTC).getHour();
     int ahead = Math.floorMod(23 - hour + 12, 24) - 12;
     // The names of these zones count westward.
