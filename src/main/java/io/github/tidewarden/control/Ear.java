@@ -101,7 +101,11 @@ final class Ear {
     }
     distrustAll("not heard since the broker was reached");
     devicesUnheard();
-    turn.tank.gate.restAll().forEach(turn::send);
+    // In a portion the rest of the hold on top-off is no rest: fresh water would come in.
+    String held = turn.memory.water().portion() == null ? null : turn.tank.hold();
+    turn.tank.gate.restAll().stream()
+        .filter(rest -> !rest.actuator().equals(held))
+        .forEach(turn::send);
     turn.narrator.tellsAllTrips();
   }
 

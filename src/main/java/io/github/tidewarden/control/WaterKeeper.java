@@ -338,15 +338,26 @@ final class WaterKeeper {
     if (turn.tank.hold() == null) {
       return;
     }
+    // What the hold's own device does is no reason to hold: it would be told to and fro for ever.
+    List<Stop> reasons =
+        stops.stream()
+            .filter(stop -> stop.function() == TankFunction.TOP_OFF)
+            .filter(stop -> !turn.tank.devices.latches().containsKey(stop.name()))
+            .toList();
     boolean latched =
         turn.memory.latches().containsKey(Exchange.Latch.LEVEL_FALLS.word())
-            || stops.stream().anyMatch(s -> s.function() == TankFunction.TOP_OFF && s.latched());
+            || reasons.stream().anyMatch(Stop::latched);
     boolean asked =
         latched
             || portion != null
             || turn.now.since(state.holdUntilNanos()) < 0
-            || stops.stream().anyMatch(stop -> stop.function() == TankFunction.TOP_OFF);
+            || !reasons.isEmpty();
     Long since = state.heldNanos();
+    if (turn.linkUp && !turn.interruption.isEmpty()) {
+      // Whether it was told is not known, so it is told again in the next cycle.
+      state = state.holding(null, since, state.released());
+      return;
+    }
     boolean tooLong = !latched && since != null && turn.now.since(since) >= LONGEST_HOLD_NANOS;
     if (asked && tooLong && !state.released()) {
       released(portion);

@@ -59,6 +59,10 @@ final class WaterBench {
   boolean returnRuns = true;
   boolean linkUp;
   boolean diskFull;
+
+  /** As the link does between a connect and the answer to its subscription. */
+  boolean refusesRuns;
+
   String floor = "dry";
   int redox = 370;
   double drainedLitres;
@@ -260,7 +264,9 @@ final class WaterBench {
   }
 
   private void sends(Command command) {
-    if (linkUp) {
+    if (linkUp && command.runs() && refusesRuns) {
+      toCome.add(new Event.Undelivered(command.tank(), "the link did not take it"));
+    } else if (linkUp) {
       onUntil.put(command.actuator(), mono + TimeUnit.SECONDS.toNanos(command.leaseSeconds()));
       if (command.actuator().equals("generator") || command.actuator().equals("top-off-hold")) {
         String topic = command.topic().replace("/set", "/state").replace("/hold", "/state");
@@ -334,7 +340,7 @@ final class WaterBench {
     return String.format(Locale.ROOT, "%.2f", value);
   }
 
-  private void says(String topic, String payload) {
+  void says(String topic, String payload) {
     event(heard(topic, payload));
   }
 

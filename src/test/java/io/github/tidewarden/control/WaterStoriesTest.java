@@ -6,6 +6,7 @@ import static org.assertj.core.api.Assertions.within;
 import java.time.Duration;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
 
 /** The exchange of water as a keeper would see it, on the lagoon of the shipped configuration. */
 class WaterStoriesTest {
@@ -262,6 +263,37 @@ class WaterStoriesTest {
     bench.live(3 * 3600);
     assertThat(bench.on("top-off-hold")).isTrue();
     assertThat(bench.on("drain")).isFalse();
+  }
+
+  @Test
+  void topOffStaysHeldInAPortionThroughARestartThatTheLinkIsSlowToFollow() {
+    WaterBench bench = bench(15);
+    untilPhase(bench, "DRAINED");
+    double topped = bench.toppedLitres;
+    bench.restarts(3);
+    bench.refusesRuns = true;
+    bench.connects();
+    assertThat(bench.on("top-off-hold")).as("not let go").isTrue();
+    bench.live(3);
+    bench.refusesRuns = false;
+    bench.live(60);
+    assertThat(bench.on("top-off-hold")).isTrue();
+    assertThat(bench.toppedLitres).isEqualTo(topped);
+    assertThat(bench.records(Kind.SILENT).stream().map(r -> r.fields().get("name")))
+        .doesNotContain("top-off-hold-unconfirmed");
+  }
+
+  @Test
+  @Timeout(60)
+  void aHoldThatIsOnUnaskedIsToldToRestAndNotToHold() {
+    WaterBench bench = new WaterBench(16, WaterBench.OPENS.minus(Duration.ofHours(2)));
+    bench.connects();
+    bench.live(1190);
+    assertThat(bench.on("top-off-hold")).isFalse();
+    bench.says("lab/lagoon/top-off/state", "{\"on\":true}");
+    bench.live(60);
+    assertThat(bench.on("top-off-hold")).isFalse();
+    assertThat(bench.records(Kind.DEVICE)).hasSize(1);
   }
 
   @Test

@@ -10,7 +10,6 @@ import io.github.tidewarden.rehearsal.SimulatedDevice.Fault;
 import java.time.Duration;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
-import org.junit.jupiter.api.Disabled;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.parallel.Execution;
@@ -78,7 +77,6 @@ abstract class WaterSuite extends SystemSuite {
   // Killed.
 
   @Test
-  @Disabled("at each connect top-off is let go, also in a portion")
   @Execution(ExecutionMode.SAME_THREAD)
   void killedWhileItDrainsThePumpDropsOutAndNothingIsDrainedAgain() {
     killed.awaitEnd();
@@ -111,7 +109,6 @@ abstract class WaterSuite extends SystemSuite {
   // The broker goes.
 
   @Test
-  @Disabled("at each connect top-off is let go, also in a portion")
   @Execution(ExecutionMode.SAME_THREAD)
   void aBrokerLostWhileItDrainsLeavesThePumpToDropOut() {
     brokerLost.awaitEnd();
