@@ -31,6 +31,12 @@ record Pumping(
     return usedNanos + (live == null ? 0 : now.since(live.startedNanos()));
   }
 
+  /** How long its present run can have lasted at most; 0 at rest. */
+  long runNanos(Moment now) {
+    Lease live = lease != null ? lease : ended;
+    return live == null ? 0 : now.since(live.startedNanos());
+  }
+
   /** After a decision of the gate. */
   Pumping decided(Gate.Decision decision, long grant, Moment now) {
     Lease was = lease;

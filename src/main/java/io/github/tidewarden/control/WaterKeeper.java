@@ -324,7 +324,8 @@ final class WaterKeeper {
   }
 
   private Exchange.Use use(Pumping pumping) {
-    return new Exchange.Use(!pumping.atRest(), pumping.usedNanos(turn.now));
+    return new Exchange.Use(
+        !pumping.atRest(), pumping.usedNanos(turn.now), pumping.runNanos(turn.now));
   }
 
   // What is done.

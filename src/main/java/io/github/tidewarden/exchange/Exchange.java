@@ -124,8 +124,9 @@ public final class Exchange {
    *
    * @param running whether it runs, or may still run
    * @param usedNanos how long it can have run at most
+   * @param runNanos how long its present run can have lasted at most; 0 at rest
    */
-  public record Use(boolean running, long usedNanos) {}
+  public record Use(boolean running, long usedNanos, long runNanos) {}
 
   /**
    * What the rule looks at.

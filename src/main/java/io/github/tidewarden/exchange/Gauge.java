@@ -44,6 +44,8 @@ final class Gauge {
   /** Over this span the level is taken while a pump runs: three readings of a slow sensor. */
   private static final Duration SHORT = Duration.ofSeconds(40);
 
+  private static final double NANOS_PER_MINUTE = 60e9;
+
   private static final double NANOS_PER_DAY = 86_400e9;
 
   private final ExchangeSpec spec;
@@ -128,11 +130,18 @@ final class Gauge {
     return paired() && moving(world) > highest + pairDoubt(portion) + DOUBT_MILLIMETRES;
   }
 
-  /** Whether the tank is filled: what the mean says, and what came in since the middle of it. */
+  /** Whether the tank is filled: what the mean says, and by how much it lags behind the pump. */
   boolean full(State state, World world, Portion portion) {
-    double perSecond = world.rates().fill().litresPerMinute() / 60;
-    double since = world.fill().running() ? millimetres(perSecond * SHORT.toSeconds() / 2.0) : 0;
-    return moving(world) + since >= target(state, world, portion);
+    double perNano = world.rates().fill().litresPerMinute() / NANOS_PER_MINUTE;
+    double lag = millimetres(perNano * lagNanos(world.fill().runNanos()));
+    return moving(world) + lag >= target(state, world, portion);
+  }
+
+  /** How far a mean lags behind what has risen evenly for so long, and stood still before, ns. */
+  private static double lagNanos(long risingNanos) {
+    double span = SHORT.toNanos();
+    double rising = Math.min(span, (double) risingNanos);
+    return rising - rising * rising / (2 * span);
   }
 
   // After the pumps.

@@ -83,6 +83,8 @@ final class ExchangeBench {
   private long heardNanos;
   private long drainNanos;
   private long fillNanos;
+  private long drainRunNanos;
+  private long fillRunNanos;
   boolean draining;
   boolean filling;
 
@@ -98,6 +100,10 @@ final class ExchangeBench {
   }
 
   static ExchangeSpec spec(ExchangeSpec.Kind kind, boolean measured) {
+    return spec(kind, measured, 0.25);
+  }
+
+  static ExchangeSpec spec(ExchangeSpec.Kind kind, boolean measured, double litresPerMinute) {
     return new ExchangeSpec(
         kind,
         10.2,
@@ -105,8 +111,8 @@ final class ExchangeBench {
         List.of(
             new WindowSpec(
                 LocalTime.of(13, 0), LocalTime.of(22, 0), EnumSet.allOf(DayOfWeek.class))),
-        new ExchangeSpec.Pump("drain", 0.25),
-        new ExchangeSpec.Pump("fill", 0.25),
+        new ExchangeSpec.Pump("drain", litresPerMinute),
+        new ExchangeSpec.Pump("fill", litresPerMinute),
         measured
             ? new ExchangeSpec.Level(
                 "sump", Sump.LITRES_PER_MILLIMETRE, LOW_MILLIMETRES, HIGH_MILLIMETRES)
@@ -223,8 +229,8 @@ final class ExchangeBench {
         stops,
         ends,
         waits,
-        new Use(draining, drainNanos),
-        new Use(filling, fillNanos),
+        new Use(draining, drainNanos, draining ? drainRunNanos : 0),
+        new Use(filling, fillNanos, filling ? fillRunNanos : 0),
         rates,
         surplusLitres(),
         binLitres);
@@ -288,6 +294,8 @@ final class ExchangeBench {
     sump.second(draining, filling);
     drainNanos += draining ? SECOND : 0;
     fillNanos += filling ? SECOND : 0;
+    drainRunNanos = draining ? drainRunNanos + SECOND : 0;
+    fillRunNanos = filling ? fillRunNanos + SECOND : 0;
     advance(SECOND);
   }
 

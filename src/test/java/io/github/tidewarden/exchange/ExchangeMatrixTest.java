@@ -151,8 +151,10 @@ class ExchangeMatrixTest {
             NOW.monoNanos() - is.calmSeconds() * SECOND,
             NOW.monoNanos() - is.beganSeconds() * SECOND,
             NOW.monoNanos());
-    Use use = new Use(is.running(), is.usedSeconds() * SECOND);
-    Use none = new Use(false, 0);
+    Use use =
+        new Use(
+            is.running(), is.usedSeconds() * SECOND, is.running() ? is.usedSeconds() * SECOND : 0);
+    Use none = new Use(false, 0, 0);
     boolean fills = portion != null && portion.stage() == Portion.Stage.FILLING;
     boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
     return new Exchange(spec)
