@@ -129,6 +129,7 @@ public final class Checkpoint {
       open.put(Fields.BEFORE_UM, portion.beforeMicrometres());
       open.put(Fields.TARGET_UM, portion.targetMicrometres());
       open.put(Fields.BIN_ML, portion.binMillilitres());
+      open.put("restarts", portion.restarts());
       open.put("filling", portion.stage() == Portion.Stage.FILLING);
       open.put(Fields.OUT_ML, portion.outMillilitres());
       open.put(Fields.LEVEL_UM, portion.drainedMicrometres());
@@ -291,6 +292,7 @@ public final class Checkpoint {
         fields.count(Fields.BEFORE_UM),
         fields.count(Fields.TARGET_UM),
         fields.count(Fields.BIN_ML),
+        fields.count("restarts"),
         fields.flag("filling") ? Portion.Stage.FILLING : Portion.Stage.DRAINING,
         fields.count(Fields.OUT_ML),
         fields.count(Fields.LEVEL_UM));

@@ -80,6 +80,7 @@ public record WaterMemory(
   WaterMemory apply(AuditRecord record, String boot) {
     Fields fields = new Fields(record.fields());
     return switch (record.kind()) {
+      case START, FAULT -> portion == null ? this : withPortion(portion.restarted());
       case PORTION -> begun(fields);
       case DRAINED -> drained(fields);
       case FILLED -> filled(fields, record, boot);
@@ -134,6 +135,7 @@ public record WaterMemory(
             fields.count(Fields.BEFORE_UM),
             fields.count(Fields.TARGET_UM),
             fields.count(Fields.BIN_ML),
+            0,
             Portion.Stage.DRAINING,
             0,
             Portion.UNMEASURED);

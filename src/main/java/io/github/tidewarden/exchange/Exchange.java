@@ -48,6 +48,12 @@ public final class Exchange {
   /** Longest that one half of a portion may wait for its pump. */
   static final Duration LONGEST_HALF = Duration.ofHours(2);
 
+  /**
+   * Most starts of the program in one portion: how long a pump has filled is known to one run of it
+   * only, so with a level that is stuck each of them would fill anew.
+   */
+  static final int MOST_RESTARTS = 2;
+
   /** By how much longer than reckoned a pump may fill; the level ends it in time. */
   static final double FILL_RESERVE = 0.5;
 
@@ -261,6 +267,8 @@ public final class Exchange {
     TOP_OFF_RELEASED("top-off-released"),
     /** The level rises with everything at rest: a pump or a valve that does not stop. */
     LEVEL_RISES("level-rises"),
+    /** The program began anew too often in one portion. */
+    PORTION_RESTARTED("portion-restarted"),
     /** The drain pump moves far more or less than it should. */
     DRAIN_DRIFTS("drain-drifts"),
     /** The fill pump moves far more or less than it should. */
@@ -414,6 +422,15 @@ public final class Exchange {
   private Proposal fill(State state, World world, Portion portion) {
     if (gauge == null) {
       return rest(state, "nothing measures what comes in");
+    }
+    if (portion.restarts() > MOST_RESTARTS) {
+      return told(
+          state.to(Phase.DRAINED),
+          new Outcome.Fault(
+              Latch.PORTION_RESTARTED,
+              "the program began anew "
+                  + portion.restarts()
+                  + " times in one portion; see to the level and to the power"));
     }
     return switch (state.phase()) {
       case FILLING -> filling(state, world, portion, gauge);

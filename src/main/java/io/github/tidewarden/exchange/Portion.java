@@ -13,6 +13,8 @@ import java.time.LocalDate;
  * @param targetMicrometres the level to which it is filled again, µm; else {@link #UNMEASURED}
  * @param binMillilitres what was left in the bin of new water before, mL; {@link #UNMEASURED} when
  *     nobody knows
+ * @param restarts how often the program began anew, or a fault in it was reset, while it was under
+ *     way
  * @param stage how far it is
  * @param outMillilitres what was taken out, mL; 0 until it is known
  * @param drainedMicrometres the level after that, µm; else {@link #UNMEASURED}
@@ -25,6 +27,7 @@ public record Portion(
     long beforeMicrometres,
     long targetMicrometres,
     long binMillilitres,
+    long restarts,
     Stage stage,
     long outMillilitres,
     long drainedMicrometres) {
@@ -50,6 +53,22 @@ public record Portion(
     return binMillilitres == UNMEASURED ? Double.NaN : binMillilitres / 1000.0;
   }
 
+  /** After one more start of the program. */
+  public Portion restarted() {
+    return new Portion(
+        number,
+        night,
+        window,
+        millilitres,
+        beforeMicrometres,
+        targetMicrometres,
+        binMillilitres,
+        restarts + 1,
+        stage,
+        outMillilitres,
+        drainedMicrometres);
+  }
+
   /** After what was taken out is known. */
   public Portion drained(long millilitresOut, long levelMicrometres) {
     return new Portion(
@@ -60,6 +79,7 @@ public record Portion(
         beforeMicrometres,
         targetMicrometres,
         binMillilitres,
+        restarts,
         Stage.FILLING,
         millilitresOut,
         levelMicrometres);

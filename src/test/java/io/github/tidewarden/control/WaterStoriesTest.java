@@ -130,6 +130,28 @@ class WaterStoriesTest {
     }
   }
 
+  /** With a level that is stuck each start of the program would fill anew. Hazards F14, F40. */
+  @Test
+  void aProgramThatStartsAgainAndAgainDoesNotFillForEver() {
+    WaterBench bench = bench(21);
+    untilPhase(bench, "FILLING");
+    bench.live(20);
+    for (int start = 1; start <= 3; start++) {
+      assertThat(bench.latches()).as("start %d", start).isEmpty();
+      bench.restarts(5);
+      bench.connects();
+      bench.live(10);
+    }
+    assertThat(bench.liveUntil(() -> !bench.latches().isEmpty(), PORTION)).isTrue();
+    assertThat(bench.latches()).containsKey("portion-restarted");
+    double filled = bench.filledLitres;
+    bench.live(900);
+    assertThat(bench.filledLitres).isEqualTo(filled);
+    bench.asks("reset", "name", "portion-restarted");
+    assertThat(bench.memory().portion()).isNull();
+    assertThat(bench.latches()).doesNotContainKey("portion-restarted");
+  }
+
   @Test
   void aBlockedDrainLatchesAndItsResetEndsThePortion() {
     WaterBench bench = bench(4);

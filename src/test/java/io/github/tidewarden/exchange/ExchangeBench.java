@@ -253,6 +253,7 @@ final class ExchangeBench {
               micrometres(reserve.beforeMillimetres()),
               micrometres(reserve.targetMillimetres()),
               left(),
+              0,
               Portion.Stage.DRAINING,
               0,
               Portion.UNMEASURED);

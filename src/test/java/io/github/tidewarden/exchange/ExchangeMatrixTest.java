@@ -43,6 +43,7 @@ class ExchangeMatrixTest {
           212_000,
           212_000,
           Portion.UNMEASURED,
+          0,
           Portion.Stage.DRAINING,
           0,
           Portion.UNMEASURED);
