@@ -53,7 +53,11 @@ final class Holds {
 
   void hears(Entry entry) {
     switch (entry.kind()) {
-      case HOLD_OVER -> over(entry, "");
+      case HOLD_OVER -> {
+        if (!isOfAnother(entry)) {
+          over(entry, "");
+        }
+      }
       case ACT -> {
         if (entry.text("act").equals("hold")) {
           held(entry);
@@ -90,6 +94,13 @@ final class Holds {
     } else {
       all.add(new Held(entry.text("name"), null, "", null, "", entry.mark(), keeper));
     }
+  }
+
+  /** The end of one hold is not that of a longer one that came meanwhile. */
+  private boolean isOfAnother(Entry over) {
+    int open = open(over.text("name"));
+    Instant end = instant(over.text("end"));
+    return open >= 0 && end != null && !end.equals(all.get(open).until());
   }
 
   private int open(String name) {

@@ -75,6 +75,19 @@ class HoldTest {
     assertThat(bench.last(Kind.HOLD_OVER).why()).isEqualTo("the hold of exchange is over");
   }
 
+  /** Hazard F74: the whole tank is held, in a window for ozone with redox under its band. */
+  @Test
+  void aHoldOfTheTankIsOneOfOzoneToo() {
+    WaterBench bench = bench(7);
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofHours(12)).plusSeconds(1740));
+    bench.redox = 320;
+    assertThat(bench.asks("hold", "until", "2026-01-20", "text", "copper").done()).isTrue();
+    bench.live(1500);
+    assertThat(bench.on("generator")).isFalse();
+    bench.asks("release");
+    assertThat(bench.liveUntil(() -> bench.on("generator"), Duration.ofMinutes(12))).isTrue();
+  }
+
   @Test
   void aHoldIsReleasedByName() {
     WaterBench bench = bench(3);

@@ -278,6 +278,22 @@ class WaterStoriesTest {
     assertThat(bench.toppedLitres).isEqualTo(topped);
   }
 
+  /** A broken wire (SAFETY.md F16): the sensor's heartbeat stays out for 10 min. */
+  @Test
+  void aLeakSensorThatFallsSilentLetsNoPortionBegin() {
+    WaterBench bench = bench(15);
+    untilDone(bench, 1);
+    bench.floor = "";
+    bench.live(3600);
+    assertThat(bench.records(Kind.PORTION)).hasSizeLessThanOrEqualTo(2);
+    int portions = bench.records(Kind.PORTION).size();
+    bench.live(3600);
+    assertThat(bench.records(Kind.PORTION)).hasSize(portions);
+    assertThat(bench.why()).contains("floor");
+    bench.floor = "dry";
+    untilDone(bench, portions + 1);
+  }
+
   @Test
   void aLeakHoldsTopOffUntilAKeeperHasSeenToIt() {
     WaterBench bench = bench(12);

@@ -191,6 +191,32 @@ class ToldWaterTest {
         .containsPattern("exchange by rosa since 12:59:50 until 13:04:50; over at 13:04:5");
   }
 
+  @Test
+  void theEndOfAHoldIsNotThatOfALongerOne() {
+    List<AuditRecord> records =
+        new ArrayList<>(
+            RecordedWater.evening(8).asks("hold", "name", "ozone", "for", "5 min").records());
+    AuditRecord first = records.get(records.size() - 1);
+    Map<String, Object> longer = new LinkedHashMap<>(first.fields());
+    longer.put("end", "2026-01-14T15:00:00.000Z");
+    records.add(later(first, Kind.ACT, longer));
+    records.add(later(first, Kind.HOLD_OVER, first.fields()));
+    assertThat(review(records).text().replaceAll("\\s+", " "))
+        .contains("ozone by rosa since 13:00:50 until 15:00 ")
+        .doesNotContain("over at");
+  }
+
+  private static AuditRecord later(AuditRecord record, Kind kind, Map<String, Object> fields) {
+    return new AuditRecord(
+        record.at().plusSeconds(60),
+        true,
+        record.monoMillis() + 60_000,
+        record.tank(),
+        kind,
+        record.why(),
+        fields);
+  }
+
   /** Hazard F70. */
   @Test
   void aBinThatWasFilledWithoutAWordNeedsAHand() {
