@@ -49,7 +49,8 @@ class ExchangePagesTest {
                         safety
                             .lines()
                             .noneMatch(
-                                line -> line.matches("\\| [^|]*`" + word + "`[^|]* \\|.*\\|.*\\|"))))
+                                line ->
+                                    line.matches("\\| [^|]*`" + word + "`[^|]* \\|.*\\|.*\\|"))))
         .isEmpty();
     assertThat(page("src/site/markdown/exchange.md"))
         .contains(
