@@ -461,9 +461,8 @@ abstract class LinkContract {
         "%s: QoS 1 from a reading to a rest, median %.3f ms%n",
         broker.getClass().getSimpleName(), medianMillis);
     // Held back, nearly every round takes 40 ms, the delay of an acknowledgement on Linux (seen;
-    // the
-    // figure is common practice). A quarter must be quicker, since a busy machine slows the others.
-    assertThat(nanos[rounds / 4]).isLessThan(10_000_000L);
+    // the figure is common practice). A tenth must be quicker by half: a busy machine slows others.
+    assertThat(nanos[rounds / 10]).isLessThan(20_000_000L);
   }
 
   @Test

@@ -6,7 +6,7 @@ import org.junit.jupiter.api.Order;
 
 /** Takes longest, and so begins first. */
 @Order(1)
-class MosquittoWaterTest extends WaterSuite {
+class MosquittoWaterStories extends WaterSuite {
   @Override
   TestBroker newBroker() {
     return new Mosquitto();
