@@ -117,6 +117,7 @@ final class ExchangeReader {
               + Figures.brief(percent, PERCENTS)
               + " is over the hard limit `exchange-per-24h`",
           "at most " + Figures.brief(hard.exchangePer24hPercent(), PERCENTS));
+      return Double.NaN;
     }
     return percent;
   }
@@ -200,19 +201,44 @@ final class ExchangeReader {
     }
   }
 
-  /** The first level sensor, which must tell how much water is in its millimetre; else null. */
+  /** What the water is measured by, which must tell how much is in its millimetre; else null. */
   private ExchangeSpec.@Nullable Level level() {
+    List<Sensor> levels =
+        tank.sensors().stream().filter(sensor -> sensor.measure() == Measure.LEVEL).toList();
+    String name = levelSensor(levels.stream().map(Sensor::name).toList());
     Sensor level =
-        tank.sensors().stream()
-            .filter(sensor -> sensor.measure() == Measure.LEVEL)
-            .findFirst()
-            .orElse(null);
+        levels.stream().filter(sensor -> sensor.name().equals(name)).findFirst().orElse(null);
     if (level == null) {
       return null;
     }
     level.declared().required("volume-per-mm", "120 mL");
     return new ExchangeSpec.Level(
         level.name(), level.litresPerMillimetre(), level.low(), level.high());
+  }
+
+  /** The only level, or the one of several that is named; null for none. */
+  private @Nullable String levelSensor(List<String> levels) {
+    String first = levels.isEmpty() ? null : levels.get(0);
+    Optional<Value> given = section.optional("level-sensor");
+    if (given.isPresent()) {
+      if (first == null) {
+        given
+            .get()
+            .complain(
+                "the tank has no sensor that measures `level`",
+                "declare one, or take `level-sensor` out");
+        return null;
+      }
+      String named = given.get().oneOf(levels);
+      return named == null ? first : named;
+    }
+    if (levels.size() > 1) {
+      section.complain(
+          section.place(),
+          "the tank has " + levels.size() + " levels: " + String.join(", ", levels),
+          "say by which its water is measured: `level-sensor: " + first + "`");
+    }
+    return first;
   }
 
   private BinReader.NewWater newWater() {

@@ -36,6 +36,17 @@ final class ExchangeTime {
         .minutes(spec.litresPerDay() / DailyShare.portions(spec));
   }
 
+  /**
+   * How long what is due in the night of this evening takes when nothing holds it up, min; 0 where
+   * no window opens, or where a figure is wrong.
+   */
+  static double nightMinutes(ExchangeSpec spec, DayOfWeek evening) {
+    boolean opens = spec.windows().stream().anyMatch(window -> window.days().contains(evening));
+    boolean measured = spec.kind() == ExchangeSpec.Kind.PAIRED || spec.level() != null;
+    double minutes = opens && measured ? portionMinutes(spec) * DailyShare.portions(spec) : 0;
+    return Double.isFinite(minutes) ? minutes : 0;
+  }
+
   /** Complains about a window that is too short for a portion, or a share that is too large. */
   void check(Section section, double waterLitres) {
     int portions = DailyShare.portions(spec);

@@ -1,14 +1,19 @@
 package io.github.tidewarden.config;
 
 import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.schedule.WindowSpec;
 import io.github.tidewarden.sensing.Measure;
+import java.time.DayOfWeek;
 import java.util.EnumSet;
 import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Set;
 import java.util.function.Consumer;
+import java.util.stream.Collectors;
 import org.jspecify.annotations.Nullable;
 
 /** Reads {@code shared}, the equipment that several tanks use for their exchange. */
@@ -98,6 +103,45 @@ final class SharedReader {
             declared.keyPlace(name), "a tank is named `" + name + "` too", "another name");
       }
     }
+  }
+
+  /** Complains where what is due one after another takes longer than the windows are open. */
+  void complainAboutTime(List<TankSpec> tanks) {
+    for (String name : shared.keySet()) {
+      List<TankSpec> sharing =
+          tanks.stream()
+              .filter(tank -> tank.exchange() != null && tank.exchange().shares().contains(name))
+              .toList();
+      List<ExchangeSpec> exchanges =
+          sharing.stream().map(TankSpec::exchange).filter(Objects::nonNull).toList();
+      List<WindowSpec> windows =
+          exchanges.stream().flatMap(exchange -> exchange.windows().stream()).toList();
+      for (DayOfWeek evening : DayOfWeek.values()) {
+        double needed =
+            exchanges.stream()
+                .mapToDouble(exchange -> ExchangeTime.nightMinutes(exchange, evening))
+                .sum();
+        int open = WindowReader.openMinutes(windows, evening);
+        if (sharing.size() > 1 && needed > open && declared != null) {
+          complainAboutTime(declared, name, sharing, needed, open);
+          break;
+        }
+      }
+    }
+  }
+
+  private static void complainAboutTime(
+      Section declared, String name, List<TankSpec> sharing, double needed, int open) {
+    declared.complain(
+        declared.keyPlace(name),
+        "one after another the portions of "
+            + sharing.stream().map(TankSpec::name).collect(Collectors.joining(", "))
+            + " take "
+            + Math.round(needed)
+            + " min of a night, and their windows are open for "
+            + open
+            + " min",
+        "longer windows, or less `per-day`");
   }
 
   /** Tells of what no tank shares. */

@@ -163,6 +163,7 @@ final class SiteReader {
       declared.complain(
           declared.place(), tanks.size() + " tanks", "1 to " + MAX_TANKS + " tanks a daemon");
     }
+    shared.complainAboutTime(tanks);
     shared.tellOfUnused(tanks);
     return tanks;
   }

@@ -4,6 +4,7 @@ import io.github.tidewarden.schedule.WindowSpec;
 import java.time.DayOfWeek;
 import java.time.LocalTime;
 import java.util.ArrayList;
+import java.util.BitSet;
 import java.util.EnumSet;
 import java.util.List;
 import java.util.Locale;
@@ -141,6 +142,18 @@ final class WindowReader {
   private static int opens(WindowSpec window, DayOfWeek evening) {
     int sinceNoon = Math.floorMod(minuteOf(window.from()) - MINUTES_A_DAY / 2, MINUTES_A_DAY);
     return (evening.getValue() - 1) * MINUTES_A_DAY + sinceNoon;
+  }
+
+  /** For how long at least one of these windows is open in the night of this evening, min. */
+  static int openMinutes(List<WindowSpec> windows, DayOfWeek evening) {
+    BitSet open = new BitSet();
+    for (WindowSpec window : windows) {
+      if (window.days().contains(evening)) {
+        int from = opens(window, evening);
+        open.set(from, from + minutes(window));
+      }
+    }
+    return open.cardinality();
   }
 
   /** Nominal length. */

@@ -3,24 +3,25 @@ package io.github.tidewarden.control;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.Spend;
 import java.time.Duration;
-import java.time.LocalDate;
 import org.jspecify.annotations.Nullable;
 
 /**
  * What is remembered of a bin of new water: a fold over audit records.
  *
  * @param batch what a keeper confirmed last; null when nothing is confirmed
+ * @param filled when somebody filled it since then, as an account of nothing; null when nobody did
  * @param drawnMillilitres what came out of it since
  * @param leftMillilitres what its sensor said at the last portion, or when the batch was confirmed;
  *     {@link #UNKNOWN} for not measured
  */
-public record BinMemory(@Nullable Batch batch, long drawnMillilitres, long leftMillilitres) {
+public record BinMemory(
+    @Nullable Batch batch, @Nullable Spend filled, long drawnMillilitres, long leftMillilitres) {
 
   /** In place of what nobody measures. */
   public static final long UNKNOWN = -1;
 
   /** A bin of which nothing is confirmed. */
-  public static final BinMemory BLANK = new BinMemory(null, 0, UNKNOWN);
+  public static final BinMemory BLANK = new BinMemory(null, null, 0, UNKNOWN);
 
   /**
    * A batch of new water as a keeper confirmed it.
@@ -46,31 +47,48 @@ public record BinMemory(@Nullable Batch batch, long drawnMillilitres, long leftM
     return switch (record.kind()) {
       case ACT -> acted(fields, record, boot);
       case FILLED ->
-          new BinMemory(
-              batch,
+          with(
               drawnMillilitres + fields.count(Fields.IN_ML),
               fields.count(Fields.BIN_ML) == UNKNOWN
                   ? leftMillilitres
                   : fields.count(Fields.BIN_ML));
-      case NEW_WATER -> BLANK;
+      case NEW_WATER ->
+          new BinMemory(
+              null,
+              nothing(fields, record, boot),
+              0,
+              fields.has(Fields.BIN_ML) ? fields.count(Fields.BIN_ML) : UNKNOWN);
+      case NOTICE -> taken(fields.count(Fields.BIN_ML));
       default -> this;
     };
+  }
+
+  private BinMemory with(long drawn, long left) {
+    return new BinMemory(batch, filled, drawn, left);
+  }
+
+  /** After water was taken out by hand: the ledger goes on from what the sensor says. */
+  private BinMemory taken(long left) {
+    return with(batch == null ? drawnMillilitres : Math.max(0, batch.millilitres() - left), left);
+  }
+
+  private static Spend nothing(Fields fields, AuditRecord record, String boot) {
+    return Spend.of(TankMemory.moment(record, Duration.ZERO), boot, fields.date(Fields.NIGHT), 0);
   }
 
   private BinMemory acted(Fields fields, AuditRecord record, String boot) {
     if (!fields.text(Fields.ACT).equals(Deed.BATCH)) {
       // A portion was given up: nobody knows how much of it had come out of the bin.
-      return new BinMemory(
-          batch, drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
+      return with(drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
     }
-    LocalDate night = fields.date(Fields.NIGHT);
     return new BinMemory(
         new Batch(
             fields.text(Fields.BY),
-            Spend.of(TankMemory.moment(record, Duration.ZERO), boot, night, 0),
+            nothing(fields, record, boot),
             fields.count(Fields.SALINITY_UPSU),
             fields.count(Fields.MIXED_MS),
             fields.count(Fields.VOLUME_ML)),
+        null,
         0,
         fields.count(Fields.BIN_ML));
   }

@@ -130,6 +130,7 @@ public final class Checkpoint {
       open.put(Fields.TARGET_UM, portion.targetMicrometres());
       open.put(Fields.BIN_ML, portion.binMillilitres());
       open.put("restarts", portion.restarts());
+      open.put("whole", portion.whole());
       open.put("filling", portion.stage() == Portion.Stage.FILLING);
       open.put(Fields.OUT_ML, portion.outMillilitres());
       open.put(Fields.LEVEL_UM, portion.drainedMicrometres());
@@ -237,12 +238,17 @@ public final class Checkpoint {
       confirmed.put(Fields.VOLUME_ML, batch.millilitres());
       fields.put("batch", confirmed);
     }
+    Spend filled = memory.filled();
+    if (filled != null) {
+      fields.put("filled", of(filled));
+    }
     return fields;
   }
 
   private static BinMemory bin(Fields fields) {
     return new BinMemory(
         fields.has("batch") ? batch(fields.fields("batch")) : null,
+        fields.has("filled") ? spend(fields.fields("filled")) : null,
         fields.count("drawn-ml"),
         fields.count(Fields.BIN_ML));
   }
@@ -293,6 +299,7 @@ public final class Checkpoint {
         fields.count(Fields.TARGET_UM),
         fields.count(Fields.BIN_ML),
         fields.count("restarts"),
+        fields.has("whole") && fields.flag("whole"),
         fields.flag("filling") ? Portion.Stage.FILLING : Portion.Stage.DRAINING,
         fields.count(Fields.OUT_ML),
         fields.count(Fields.LEVEL_UM));

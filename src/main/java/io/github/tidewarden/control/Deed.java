@@ -196,7 +196,8 @@ sealed interface Deed {
               + " of "
               + Figures.brief(psu, UnitCode.PSU)
               + ", "
-              + Figures.brief(celsius, UnitCode.DEGREE_CELSIUS)
+              + Figures.decimal(celsius, 1)
+              + " °C"
               + ", mixed for "
               + Figures.span(mixedFor.nanos())
               + because(text),
@@ -290,7 +291,7 @@ sealed interface Deed {
       Duration length = Duration.between(now.wall(), end);
       Duration longest =
           function.equals(TankFunction.TOP_OFF.word())
-              ? Duration.ofNanos(WaterKeeper.LONGEST_HOLD_NANOS)
+              ? Duration.ofNanos(TopOffKeeper.LONGEST_NANOS)
               : timed == null ? LONGEST : LONGEST_TIMED;
       if (length.compareTo(SHORTEST) < 0 || length.compareTo(longest) > 0) {
         throw new RefusedException(
@@ -304,7 +305,8 @@ sealed interface Deed {
                     ? "over a year"
                     : Figures.span(length.isNegative() ? 0 : length.toNanos())));
       }
-      if (function.equals(TankFunction.TOP_OFF.word()) && place.tank().hold() == null) {
+      if (function.equals(TankFunction.TOP_OFF.word())
+          && (place.tank().hold() == null || place.tank().spec.exchange() == null)) {
         throw new RefusedException("this tank has nothing that could hold its top-off");
       }
       Map<String, Object> fields = new LinkedHashMap<>();

@@ -132,7 +132,7 @@ final class Ear {
   private void synced(long ticket) {
     TankState.Pending waiting = turn.pending;
     if (waiting != null && waiting.ticket() == ticket) {
-      turn.memory = turn.memory.apply(waiting.record(), turn.before.boot());
+      turn.memory = waiting.after();
       turn.pending = null;
     }
   }

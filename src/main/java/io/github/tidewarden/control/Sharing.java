@@ -1,5 +1,7 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.exchange.Exchange;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
 import java.util.Collection;
@@ -29,9 +31,10 @@ final class Sharing {
   /** What a tank has to know of the others. */
   Surroundings of(Tank tank, BinMemory bin) {
     List<Tank> others = tanks.stream().filter(other -> shared(tank, other).isPresent()).toList();
-    if (others.isEmpty()) {
-      return Surroundings.alone(bin);
-    }
+    boolean levelMoves =
+        others.stream()
+            .filter(other -> level(tank).isPresent() && level(tank).equals(level(other)))
+            .anyMatch(other -> works(other) || moves(other));
     if (open(tank)) {
       Optional<Tank> before =
           Stream.concat(
@@ -42,25 +45,36 @@ final class Sharing {
                   others.stream().filter(this::moves))
               .findFirst();
       return new Surroundings(
-          bin, List.of(), before.map(other -> serves(tank, other)).stream().toList());
+          bin, List.of(), before.map(other -> serves(tank, other)).stream().toList(), levelMoves);
     }
     Optional<Tank> busy =
         others.stream().filter(other -> works(other) || asks(other) || moves(other)).findFirst();
     if (busy.isPresent()) {
-      return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of());
+      return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of(), levelMoves);
     }
     Optional<Tank> first =
         tanks.stream()
             .filter(one -> one == tank || others.contains(one))
             .filter(one -> state(one).water().rule().inTurn())
             .min(Comparator.comparingLong(one -> state(one).water().rule().waitsNanos()));
-    return first.isPresent() && first.get() == tank
-        ? Surroundings.alone(bin)
-        : new Surroundings(
-            bin,
-            List.of(
-                first.map(other -> other.spec.name() + " comes first").orElse("its turn comes")),
-            List.of());
+    List<String> waits =
+        others.isEmpty() || (first.isPresent() && first.get() == tank)
+            ? List.of()
+            : List.of(
+                first.map(other -> other.spec.name() + " comes first").orElse("its turn comes"));
+    return new Surroundings(bin, waits, List.of(), levelMoves);
+  }
+
+  /** By which sensor a tank's water is measured, its topic and what of it; empty for none. */
+  private static Optional<List<String>> level(Tank tank) {
+    return Optional.ofNullable(tank.spec.exchange())
+        .map(ExchangeSpec::level)
+        .flatMap(
+            level ->
+                tank.spec.sensors().stream()
+                    .filter(sensor -> sensor.name().equals(level.sensor()))
+                    .findFirst())
+        .map(sensor -> List.of(sensor.topic(), sensor.pointer()));
   }
 
   private String serves(Tank tank, Tank other) {
@@ -99,7 +113,7 @@ final class Sharing {
     TankState state = state(tank);
     TankState.Pending pending = state.pending();
     return (pending != null && pending.record().kind() == Kind.PORTION)
-        || state.water().rule().phase() == io.github.tidewarden.exchange.Exchange.Phase.ASKING;
+        || state.water().rule().phase() == Exchange.Phase.ASKING;
   }
 
   private TankState state(Tank tank) {

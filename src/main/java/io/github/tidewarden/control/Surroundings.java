@@ -8,11 +8,12 @@ import java.util.List;
  * @param bin what is known of its bin of new water
  * @param waits why it may not begin a portion: others use the same equipment, or come first
  * @param stops why its pumps may not run at all: another's portion is under way on it
+ * @param levelMoves whether another moves the level that this one is measured by
  */
-record Surroundings(BinMemory bin, List<String> waits, List<String> stops) {
+record Surroundings(BinMemory bin, List<String> waits, List<String> stops, boolean levelMoves) {
 
-  /** For a tank that shares nothing. */
-  static Surroundings alone(BinMemory bin) {
-    return new Surroundings(bin, List.of(), List.of());
+  /** Whether others may be using the same equipment. */
+  boolean busy() {
+    return !(waits.isEmpty() && stops.isEmpty());
   }
 }

@@ -179,12 +179,11 @@ final class Tank {
    * The state after a keeper's act that is on disk; a fault that was reset starts the tank anew.
    */
   TankState acted(TankState state, AuditRecord record, Moment now) {
-    TankMemory memory = state.memory().apply(record, state.boot());
-    if (state.faulted() && !memory.latches().containsKey(TankMemory.FAULT)) {
-      return boot(memory, state.boot(), state.watchedUntil(), now)
-          .reconnected(state.linkUp(), state.lastTicket());
-    }
-    return state.remembering(memory);
+    TankState acted = state.acted(record);
+    return state.faulted() && !acted.memory().latches().containsKey(TankMemory.FAULT)
+        ? boot(acted.memory(), state.boot(), state.watchedUntil(), now)
+            .reconnected(state.linkUp(), state.lastTicket())
+        : acted;
   }
 
   /** Topics that this tank listens to. */
@@ -245,7 +244,7 @@ final class Tank {
     TankState.Pending waiting = state.pending();
     TankMemory memory = state.memory();
     if (waiting != null) {
-      memory = memory.apply(waiting.record(), state.boot());
+      memory = waiting.after();
     }
     TankState rested =
         boot(memory.apply(record, state.boot()), state.boot(), state.watchedUntil(), now)

@@ -60,13 +60,21 @@ record TankState(
    *
    * @param ticket under which its sync is awaited
    * @param record what is being written
+   * @param after the memory once it is there: what is written behind it comes after it then
    */
-  record Pending(long ticket, AuditRecord record) {}
+  record Pending(long ticket, AuditRecord record, TankMemory after) {
 
-  /** The same with another memory. */
-  TankState remembering(TankMemory next) {
+    /** The same with another record behind it. */
+    Pending followedBy(AuditRecord next, String boot) {
+      return new Pending(ticket, record, after.apply(next, boot));
+    }
+  }
+
+  /** The same after a record of a keeper's act. */
+  TankState acted(AuditRecord act) {
+    Pending waiting = pending;
     return new TankState(
-        next,
+        memory.apply(act, boot),
         boot,
         sensors,
         devices,
@@ -74,7 +82,7 @@ record TankState(
         dosing,
         lease,
         ended,
-        pending,
+        waiting == null ? null : waiting.followedBy(act, boot),
         lastTicket,
         linkUp,
         settledNanos,

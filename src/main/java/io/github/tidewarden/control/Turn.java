@@ -195,6 +195,7 @@ final class Turn {
         signals,
         functions(wanted, keeper != null && keeper.wanted()),
         functions(running, keeper != null && keeper.running()),
+        functions(running, keeper != null && keeper.pumping()),
         memory.latches(),
         memory.countsIn(plan.night(), now.trusted()));
   }
@@ -238,10 +239,7 @@ final class Turn {
                 memory.spentIn24hMillis(before.boot(), now) * 1_000_000,
                 grantNanos(),
                 grantNight()));
-    Command command = decision.command();
-    if (command != null) {
-      send(command, decision.lease());
-    }
+    send(decision);
     new RunKeeper(this).follow(proposal, decision);
     lease = decision.lease();
   }
@@ -262,11 +260,23 @@ final class Turn {
     return devices.getOrDefault(name, Device.UNKNOWN);
   }
 
+  /** The signal of this name; null for none. */
+  @Nullable Signal signal(@Nullable String sensor) {
+    return sensor == null ? null : Objects.requireNonNull(signals.get(sensor));
+  }
+
+  void send(Gate.Decision decision) {
+    Command command = decision.command();
+    if (command != null) {
+      send(command, decision.lease());
+    }
+  }
+
   void send(Command rest) {
     send(rest, null);
   }
 
-  void send(Command command, @Nullable Lease granted) {
+  private void send(Command command, @Nullable Lease granted) {
     sends.add(new Effect.Send(command));
     Device device = device(command.actuator());
     devices.put(
@@ -278,6 +288,8 @@ final class Turn {
   void write(Kind kind, String why, Map<String, Object> fields) {
     AuditRecord record = record(kind, why, fields);
     memory = memory.apply(record, before.boot());
+    TankState.Pending waiting = pending;
+    pending = waiting == null ? null : waiting.followedBy(record, before.boot());
     others.add(new Effect.Write(record, 0));
   }
 
@@ -288,7 +300,7 @@ final class Turn {
     }
     lastTicket = tank.ticketAfter(lastTicket);
     AuditRecord record = record(kind, why, fields);
-    pending = new TankState.Pending(lastTicket, record);
+    pending = new TankState.Pending(lastTicket, record, memory.apply(record, before.boot()));
     others.add(new Effect.Write(record, lastTicket));
   }
 
@@ -300,7 +312,7 @@ final class Turn {
   }
 
   private List<Lease> leases() {
-    return Stream.of(lease, water.drain().lease(), water.fill().lease(), water.hold())
+    return Stream.of(lease, water.drain().lease(), water.fill().lease(), water.topOff().lease())
         .filter(Objects::nonNull)
         .toList();
   }

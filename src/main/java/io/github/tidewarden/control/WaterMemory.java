@@ -136,6 +136,7 @@ public record WaterMemory(
             fields.count(Fields.TARGET_UM),
             fields.count(Fields.BIN_ML),
             0,
+            false,
             Portion.Stage.DRAINING,
             0,
             Portion.UNMEASURED);
@@ -168,7 +169,7 @@ public record WaterMemory(
     long out = fields.count(Fields.OUT_ML);
     long in = fields.count(Fields.IN_ML);
     return new WaterMemory(
-        spent(record, boot, open.night(), out),
+        spent(record, boot, open.night(), open.whole() ? counted(open) : out),
         null,
         lastPortion,
         drain.withLearnt(fields.count(Fields.DRAIN_RATE)),

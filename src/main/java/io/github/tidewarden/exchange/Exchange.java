@@ -25,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * DRAINING  DRAINED   the pump had its time, no more may go out, the level is out of hand, or 2 h
  *                     have passed
  * DRAINED   FILLING   it is on disk what came out, and the level is at rest
+ * DRAINED   FILLED    nothing is missing
  * FILLING   DRAINED   something stops it
  * FILLING   FILLED    the level is back, the pump had its time, or was not let run for 2 h
  * any       DRAINED   at a start, or for any other reason: a portion is under way in another phase
@@ -263,6 +264,8 @@ public final class Exchange {
     LEVEL_STUCK("level-stuck"),
     /** The level falls with everything at rest: a leak, a siphon or a blocked weir. */
     LEVEL_FALLS("level-falls"),
+    /** The level is lower than it was when the portion was drained. */
+    LEVEL_DISAGREES("level-disagrees"),
     /** Top-off was held for too long in a portion, and was released. */
     TOP_OFF_RELEASED("top-off-released"),
     /** The level rises with everything at rest: a pump or a valve that does not stop. */
@@ -350,8 +353,8 @@ public final class Exchange {
     long drain = drainNanos(litres, rates);
     long fill = fillNanos(litres, rates);
     return paired()
-        ? Math.max(drain, fill) + Gauge.SETTLE.toNanos()
-        : drain + fill + 2 * Gauge.SETTLE.toNanos();
+        ? Math.max(drain, fill) + Gauge.RECKONED.toNanos()
+        : drain + fill + 2 * Gauge.RECKONED.toNanos();
   }
 
   // Water goes out.
@@ -441,7 +444,16 @@ public final class Exchange {
 
   private Proposal awaitFilling(State state, World world, Portion portion, Gauge gauge) {
     Proposal settling = settling(state.to(Phase.DRAINED), world, portion);
-    return settling == null ? filling(state.to(Phase.FILLING), world, portion, gauge) : settling;
+    if (settling != null) {
+      return settling;
+    }
+    Outcome.Fault lost = gauge.lost(state, world, portion);
+    if (lost != null) {
+      return told(state.to(Phase.DRAINED), lost);
+    }
+    return gauge.nothingMissing(state, world, portion)
+        ? filled(state.to(Phase.FILLED), world, portion, gauge)
+        : filling(state.to(Phase.FILLING), world, portion, gauge);
   }
 
   private Proposal filling(State state, World world, Portion portion, Gauge gauge) {

@@ -8,6 +8,7 @@ import io.github.tidewarden.exchange.Exchange.State;
 import io.github.tidewarden.exchange.Exchange.World;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
+import io.github.tidewarden.sensing.Trend;
 import java.time.Duration;
 import org.jspecify.annotations.Nullable;
 
@@ -16,6 +17,11 @@ final class Gauge {
 
   /** Shortest time at rest before the level is judged. */
   static final Duration SETTLE = Duration.ofSeconds(90);
+
+  /**
+   * What coming to rest takes as a rule: the two minutes over which a level is seen to be at rest.
+   */
+  static final Duration RECKONED = Trend.KEPT;
 
   /** A level that is not at rest so long after the pumps, with nothing that explains it. */
   static final Duration LONGEST_SETTLE = Duration.ofMinutes(10);
@@ -180,6 +186,29 @@ final class Gauge {
     return new Outcome.Drained(Math.max(0, out), now);
   }
 
+  /** That water was lost after a portion was drained, by a level at rest; null when it was not. */
+  Outcome.@Nullable Fault lost(State state, World world, Portion portion) {
+    double lower =
+        portion.drainedMicrometres() / 1000.0 - resting(world) - evaporated(state, world);
+    return lower > DOUBT_MILLIMETRES
+        ? new Outcome.Fault(
+            Latch.LEVEL_DISAGREES,
+            "the level is "
+                + told(lower)
+                + " lower than when the portion was drained: water was lost, or the sensor or its"
+                + " zero is another")
+        : null;
+  }
+
+  /** Whether so little is missing that noise may have made it. */
+  boolean nothingMissing(State state, World world, Portion portion) {
+    return missingLitres(state, world, portion) < doubtLitres();
+  }
+
+  private double missingLitres(State state, World world, Portion portion) {
+    return (target(state, world, portion) - resting(world)) * level.litresPerMillimetre();
+  }
+
   /**
    * What both heads moved.
    *
@@ -224,7 +253,7 @@ final class Gauge {
     double out = portion.outMillilitres() / 1000.0;
     double in = out + rise(state, world, portion);
     double wanted = wantedLitres(portion);
-    double missing = (target(state, world, portion) - resting(world)) * level.litresPerMillimetre();
+    double missing = missingLitres(state, world, portion);
     String told = litres(Math.max(0, in)) + " came in for " + litres(out) + " out";
     if (missing > Math.max(doubtLitres(), wanted * (1 - LITTLE))) {
       return unmoved(world, Latch.FILL_DRY, told);

@@ -25,11 +25,12 @@ public final class NewWater {
   private static final double MOST_CELSIUS = 32;
 
   /**
-   * A bin that holds so much more than was left in it, as a share of what it can hold, was filled.
+   * A bin that holds so much more or less than was left in it, as a share of what it can hold, was
+   * seen to by hand.
    */
-  private static final double FILLED = 0.03;
+  private static final double ODD = 0.03;
 
-  private static final double LEAST_FILLED_LITRES = 1;
+  private static final double LEAST_ODD_LITRES = 1;
 
   /** What a bin is not emptied beyond when only the ledger measures it, as a share of all of it. */
   private static final double RESERVE = 0.05;
@@ -41,7 +42,7 @@ public final class NewWater {
    *
    * @param bin the bin
    * @param confirmed whether a keeper has confirmed a batch
-   * @param mixed how long it has mixed for certain
+   * @param mixed how long it has mixed for certain; null when nothing is known to have been put in
    * @param ledgerLitres what is left by what was drawn since, L
    * @param volume the bin's sensor; null for none
    * @param lastLitres what that sensor said when the batch was confirmed, or after the last
@@ -50,7 +51,7 @@ public final class NewWater {
   public record World(
       ExchangeSpec.Bin bin,
       boolean confirmed,
-      Duration mixed,
+      @Nullable Duration mixed,
       double ledgerLitres,
       @Nullable Signal volume,
       double lastLitres) {}
@@ -91,42 +92,64 @@ public final class NewWater {
 
   /** Why no new water may be used; null when it may. */
   public static @Nullable String stop(World world) {
-    if (world.bin().salinitySensor() != null) {
-      return null; // its interlock judges the water itself
-    }
-    if (!world.confirmed()) {
+    // Where its salinity is measured an interlock judges that; whether it has mixed, nobody sees.
+    if (!world.confirmed() && !measured(world)) {
       return "no batch of new water is confirmed; measure it and confirm it (batch)";
     }
     if (filled(world)) {
       return filledWhy(world);
     }
-    long mixed = world.mixed().toNanos();
-    return mixed < world.bin().mixNanos()
+    Duration mixed = world.mixed();
+    return mixed != null && mixed.toNanos() < world.bin().mixNanos()
         ? "the new water has mixed for "
-            + Duration.ofNanos(mixed).toMinutes()
+            + mixed.toMinutes()
             + " min of "
             + Figures.span(world.bin().mixNanos())
         : null;
   }
 
+  private static boolean measured(World world) {
+    return world.bin().salinitySensor() != null;
+  }
+
   /** Whether somebody has filled the bin since. */
   public static boolean filled(World world) {
+    return (world.confirmed() || measured(world)) && more(world) > odd(world);
+  }
+
+  /** Whether somebody took water out of the bin, no portion being under way. */
+  public static boolean taken(World world) {
+    return -more(world) > odd(world);
+  }
+
+  /** By how much the bin holds more than was left in it, L; negative for less, NaN for unknown. */
+  private static double more(World world) {
     Signal volume = world.volume();
-    return world.confirmed()
-        && volume != null
-        && volume.good()
-        && volume.value() - world.lastLitres()
-            > Math.max(LEAST_FILLED_LITRES, FILLED * world.bin().holdsLitres());
+    return volume != null && volume.good() ? volume.value() - world.lastLitres() : Double.NaN;
+  }
+
+  private static double odd(World world) {
+    return Math.max(LEAST_ODD_LITRES, ODD * world.bin().holdsLitres());
   }
 
   /** The same in the keeper's words. */
   public static String filledWhy(World world) {
+    return holds(world)
+        + (measured(world) ? ": it was filled" : ": it was filled, and no batch is confirmed");
+  }
+
+  /** The same of water that was taken out. */
+  public static String takenWhy(World world) {
+    return holds(world) + ": somebody took some out";
+  }
+
+  private static String holds(World world) {
     Signal volume = world.volume();
     return "the bin holds "
         + Figures.brief(volume == null ? Double.NaN : volume.value(), UnitCode.LITRES)
         + " where "
         + Figures.brief(world.lastLitres(), UnitCode.LITRES)
-        + " were left: it was filled, and no batch is confirmed";
+        + " were left";
   }
 
   /**

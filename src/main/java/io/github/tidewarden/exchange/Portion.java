@@ -15,6 +15,8 @@ import java.time.LocalDate;
  *     nobody knows
  * @param restarts how often the program began anew, or a fault in it was reset, while it was under
  *     way
+ * @param whole whether it counts whole whatever went out: the program began anew before that was
+ *     known, and top-off may have filled the tank again meanwhile
  * @param stage how far it is
  * @param outMillilitres what was taken out, mL; 0 until it is known
  * @param drainedMicrometres the level after that, µm; else {@link #UNMEASURED}
@@ -28,6 +30,7 @@ public record Portion(
     long targetMicrometres,
     long binMillilitres,
     long restarts,
+    boolean whole,
     Stage stage,
     long outMillilitres,
     long drainedMicrometres) {
@@ -64,6 +67,7 @@ public record Portion(
         targetMicrometres,
         binMillilitres,
         restarts + 1,
+        whole || stage == Stage.DRAINING,
         stage,
         outMillilitres,
         drainedMicrometres);
@@ -80,6 +84,7 @@ public record Portion(
         targetMicrometres,
         binMillilitres,
         restarts,
+        whole,
         Stage.FILLING,
         millilitresOut,
         levelMicrometres);

@@ -231,7 +231,7 @@ public final class Interlocks {
           Silence is =
               was.next(
                   there(signal),
-                  functions.stream().anyMatch(situation.running()::contains),
+                  functions.stream().anyMatch(situation.moving()::contains),
                   situation.now());
           if (!is.equals(Silence.NONE)) {
             silences.put(name, is);

@@ -12,6 +12,8 @@ import java.util.Set;
  * @param signals every signal of the tank and its room, by name
  * @param wanted functions that are wanted: their window is open and their allowance not spent
  * @param running functions that run, or ran until this cycle
+ * @param moving functions of which something is on, or may still be on; a portion of water at rest
+ *     between out and in runs, and does not move
  * @param latches what is latched, by name, with the reason
  * @param counts how often each name tripped or fell silent this night
  */
@@ -20,6 +22,7 @@ public record Situation(
     Map<String, Signal> signals,
     Set<TankFunction> wanted,
     Set<TankFunction> running,
+    Set<TankFunction> moving,
     Map<String, String> latches,
     Map<String, Integer> counts) {
 

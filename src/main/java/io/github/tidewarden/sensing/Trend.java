@@ -3,6 +3,7 @@ package io.github.tidewarden.sensing;
 import io.github.tidewarden.quantity.Moment;
 import java.time.Duration;
 import java.util.Arrays;
+import org.jspecify.annotations.Nullable;
 
 /**
  * The last two minutes of one signal, for what a single noisy reading cannot tell: its mean,
@@ -67,6 +68,18 @@ public final class Trend {
    */
   public double mean(Duration span, Moment now) {
     return mean(first(span.toNanos(), now), values.length);
+  }
+
+  /**
+   * What a slow signal says at rest, in its unit: its mean over the last two minutes, or its last
+   * word where they hold too little; NaN for one that is not good, or is none.
+   */
+  public double settled(@Nullable Signal signal, Moment now) {
+    if (signal == null || !signal.good()) {
+      return Double.NaN;
+    }
+    double mean = mean(KEPT, now);
+    return Double.isFinite(mean) ? mean : signal.value();
   }
 
   /**

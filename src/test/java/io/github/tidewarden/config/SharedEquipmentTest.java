@@ -81,7 +81,8 @@ class SharedEquipmentTest {
                 "    sensors:\n      common: { topic: lab/common, measures: level, unit: mm,"
                     + " volume-per-mm: 60 mL, keep-between: [100 mm, 200 mm] }\n"
                     + "      cellar-volume")
-            .with("      sump:  {", "#");
+            .with("      sump:  {", "#")
+            .with("      per-day: 3 %", "      level-sensor: common\n      per-day: 3 %");
 
     for (TankSpec tank : text.read().site().tanks()) {
       assertThat(exchange(tank).level())
@@ -247,6 +248,27 @@ class SharedEquipmentTest {
   }
 
   private static final String DRAIN = "      drain: { kind: pump, topic: lab/";
+
+  /**
+   * Worked by hand: the nursery's 9 portions of 200 mL at 100 mL/min take 2 + 2 + 4 min each, 72 in
+   * all; the lagoon's 21 of 0.486 L at 250 mL/min take 1.94 + 1.94 + 4 min each, 165.6 in all. Each
+   * has room in its own window, both together have not.
+   */
+  @Test
+  void whatSharesSomethingFitsOneAfterAnother() throws ConfigException {
+    String lagoon = "      windows: [ { from: \"13:00\", to: \"22:00\" } ]";
+    String nursery = "      windows: [ { from: \"22:00\", to: \"06:00\" } ]";
+    ConfigText together =
+        cellar()
+            .with(lagoon, "      windows: [ { from: \"13:00\", to: \"16:00\" } ]")
+            .with(nursery, "      windows: [ { from: \"12:00\", to: \"16:00\" } ]");
+    assertThat(together.complaints()).isEmpty();
+    complainsOnce(
+        together.with("from: \"12:00\"", "from: \"13:00\"").with("  cellar:\n", "  «cellar:\n"),
+        "one after another the portions of lagoon, nursery take 238 min of a night, and their"
+            + " windows are open for 180 min",
+        "longer windows, or less `per-day`");
+  }
 
   @Test
   void onlyAnExchangeSharesAnything() {

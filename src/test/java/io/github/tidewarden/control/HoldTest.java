@@ -130,6 +130,17 @@ class HoldTest {
     assertThat(bench.on("top-off-hold")).isFalse();
   }
 
+  /** Nothing tells the device without an exchange, so nobody is told that it is held. */
+  @Test
+  void topOffOfATankWithoutExchangeIsNotHeld() {
+    WaterBench bench = bench(12);
+    bench.losesItsExchange();
+    bench.connects();
+    Effect.Answer answer = bench.asks("hold", "name", "top-off", "for", "20 min");
+    assertThat(answer.done()).isFalse();
+    assertThat(answer.what()).isEqualTo("this tank has nothing that could hold its top-off");
+  }
+
   /**
    * Both are on their way to the disk at once, and the old one ends when the new one is written.
    */

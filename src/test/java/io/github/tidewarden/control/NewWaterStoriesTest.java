@@ -3,7 +3,14 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.NewWater;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.Quality;
+import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
+import java.util.Map;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -75,7 +82,7 @@ class NewWaterStoriesTest {
                         "",
                         Kind.RECOVERED,
                         "",
-                        java.util.Map.of(Fields.NIGHT, "2026-01-14", Fields.LATCHED, true)))
+                        Map.of(Fields.NIGHT, "2026-01-14", Fields.LATCHED, true)))
                 .bin("lagoon"))
         .isEqualTo(BinMemory.BLANK);
   }
@@ -101,6 +108,81 @@ class NewWaterStoriesTest {
     assertThat(bench.records(Kind.PORTION)).hasSize(1);
     bench.confirmsBatch();
     untilDone(bench, 2);
+  }
+
+  /** Hazard F70: emptied by hand, and filled with less than there was. */
+  @Test
+  void aBinThatWasEmptiedAndFilledWithLessStopsEverythingToo() {
+    WaterBench bench = bench(7);
+    bench.confirmsBatch();
+    untilDone(bench, 1);
+    bench.binLitres = 8;
+    bench.live(90);
+    AuditRecord taken = bench.last(Kind.NOTICE);
+    assertThat(taken.fields()).containsEntry(Fields.NAME, "new-water-taken");
+    assertThat(taken.why())
+        .matches("the bin holds 8 L where 11[0-9.]+ L were left: .* took some .*");
+    assertThat(bench.state.remembered().bin("lagoon").batch()).isNotNull();
+    bench.restarts(5);
+    bench.connects();
+    bench.binLitres = 60;
+    bench.live(90);
+    assertThat(bench.last(Kind.NEW_WATER).why()).contains("holds 60 L where 8 L were left");
+    bench.live(3600);
+    assertThat(bench.records(Kind.PORTION)).hasSize(1);
+  }
+
+  /** The ledger goes on from what is left after some was taken by hand. */
+  @Test
+  void whatIsTakenByHandIsNoPortionAndUnconfirmsNothing() {
+    WaterBench bench = bench(8);
+    bench.confirmsBatch();
+    untilDone(bench, 1);
+    bench.binLitres -= 20;
+    double left = bench.binLitres;
+    assertThat(
+            bench.liveUntil(() -> bench.records(Kind.FILLED).size() == 3, PORTION.multipliedBy(3)))
+        .isTrue();
+    assertThat(bench.records(Kind.NEW_WATER)).isEmpty();
+    BinMemory bin = bench.state.remembered().bin("lagoon");
+    assertThat(bin.batch().millilitres() - bin.drawnMillilitres())
+        .isCloseTo(Math.round(1000 * (left - 2 * 0.5)), within(500L));
+  }
+
+  /** Hazard F73: a sensor sees how salty the water is, and not whether it has mixed. */
+  @Test
+  void aMeasuredBinThatWasFilledWaitsUntilItHasMixed() {
+    NewWater.World filled = measured(90, 40, null);
+    assertThat(NewWater.filled(filled)).isTrue();
+    assertThat(NewWater.stop(filled))
+        .isEqualTo("the bin holds 90 L where 40 L were left: it was filled");
+    assertThat(NewWater.stop(measured(90, 90, Duration.ofHours(3))))
+        .isEqualTo("the new water has mixed for 180 min of 4 h");
+    assertThat(NewWater.stop(measured(90, 90, Duration.ofHours(4)))).isNull();
+    assertThat(NewWater.stop(measured(90, 90, null))).as("nobody filled it").isNull();
+    AuditRecord record =
+        AuditRecord.of(
+            new Moment(WaterBench.OPENS, 7_000_000L, true),
+            "lagoon",
+            Kind.NEW_WATER,
+            "",
+            Map.of(Fields.NIGHT, "2026-01-14", Fields.BIN, "lagoon", Fields.BIN_ML, 90_000L));
+    BinMemory bin = BinMemory.BLANK.apply(record, "boot-1");
+    assertThat(bin.leftMillilitres()).isEqualTo(90_000);
+    assertThat(
+            bin.filled()
+                .age(
+                    "boot-2",
+                    new Moment(WaterBench.OPENS.plus(Duration.ofHours(3)), 5_000_000L, true)))
+        .isEqualTo(Duration.ofHours(3));
+  }
+
+  private static NewWater.World measured(double litres, double last, Duration mixed) {
+    ExchangeSpec.Bin bin =
+        new ExchangeSpec.Bin(
+            "lagoon", 120, 35, 1, Duration.ofHours(4).toNanos(), "volume", "salt", null);
+    Signal volume = new Signal("volume", Measure.VOLUME, litres, Quality.GOOD, "", 0, true, 1);
+    return new NewWater.World(bin, false, mixed, 0, volume, last);
   }
 
   /** Hazard F70: fresh water where salt water was confirmed; 0.05 PSU less with each portion. */

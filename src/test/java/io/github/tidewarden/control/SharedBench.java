@@ -42,6 +42,7 @@ final class SharedBench {
   private final Site site;
   private final List<String> names = new ArrayList<>();
   private final Map<String, Double> millimetres = new LinkedHashMap<>();
+  private final Map<String, String> sumps = new HashMap<>();
   private final Map<String, Long> onUntil = new HashMap<>();
   private final Map<String, String> told = new HashMap<>();
   private final ArrayDeque<Event> toCome = new ArrayDeque<>();
@@ -50,6 +51,11 @@ final class SharedBench {
   private long arrivals;
   private int requests;
 
+  /** Two tanks of one sump, measured by one sensor. */
+  static SharedBench oneSump() {
+    return new SharedBench(Collections.nCopies(2, List.of("cellar")), true);
+  }
+
   /** So many tanks at one bin. */
   SharedBench(int tanks) {
     this(Collections.nCopies(tanks, List.of("cellar")));
@@ -57,12 +63,17 @@ final class SharedBench {
 
   /** A tank for each list of what it shares. */
   SharedBench(List<List<String>> shares) {
+    this(shares, false);
+  }
+
+  private SharedBench(List<List<String>> shares, boolean oneSump) {
     List<TankSpec> specs = new ArrayList<>();
     for (List<String> one : shares) {
       String name = "tank-" + names.size();
       names.add(name);
       millimetres.put(name, 200.0);
-      specs.add(tank(name, one));
+      specs.add(tank(name, one, oneSump ? names.get(0) : name));
+      sumps.put(name, oneSump ? names.get(0) : name);
     }
     site =
         new Site(
@@ -97,8 +108,8 @@ final class SharedBench {
         shares);
   }
 
-  private static TankSpec tank(String name, List<String> shares) {
-    SensorSpec sump = Specs.sensor("sump", name + "/sump", "", Measure.LEVEL);
+  private static TankSpec tank(String name, List<String> shares, String sumpOf) {
+    SensorSpec sump = Specs.sensor("sump", sumpOf + "/sump", "", Measure.LEVEL);
     ActuatorSpec drain = pump("drain", name);
     ActuatorSpec fill = pump("fill", name);
     return new TankSpec(
@@ -200,10 +211,10 @@ final class SharedBench {
   private void flows(String tank) {
     double step = LITRES_PER_MINUTE / 60 / LITRES_PER_MM;
     if (onUntil.getOrDefault(tank + "/drain", 0L) > mono && !tank.equals(stuck)) {
-      millimetres.merge(tank, -step, Double::sum);
+      millimetres.merge(sumps.get(tank), -step, Double::sum);
     }
     if (onUntil.getOrDefault(tank + "/fill", 0L) > mono) {
-      millimetres.merge(tank, step, Double::sum);
+      millimetres.merge(sumps.get(tank), step, Double::sum);
     }
   }
 

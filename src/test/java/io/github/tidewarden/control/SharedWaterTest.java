@@ -74,6 +74,20 @@ class SharedWaterTest {
     assertThat(bench.state.remembered().bin("cellar").drawnMillilitres()).isEqualTo(drawn);
   }
 
+  /** A level that others move is no leak. */
+  @Test
+  void tanksOfOneSumpTakeTurnsAndNoneSeesALeakInTheOthers() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.live((int) Duration.ofHours(9).toSeconds());
+    assertThat(bench.mostAtOnce).isEqualTo(1);
+    for (String tank : bench.tanks()) {
+      assertThat(bench.state.remembered().tank(tank).latches()).as(tank).isEmpty();
+      assertThat(bench.portions(tank)).as(tank).isBetween(9L, 13L);
+    }
+  }
+
   /** By the ledger alone: 20 L are confirmed, and 5 % of 120 L stay in the bin. */
   @Test
   void aBinWithoutASensorRunsLowByItsLedger() {

@@ -20,6 +20,7 @@ import java.util.Map;
 import java.util.Random;
 import java.util.concurrent.TimeUnit;
 import java.util.function.BooleanSupplier;
+import org.jspecify.annotations.Nullable;
 
 /**
  * The whole core on the lagoon of the shipped configuration, with a sump of water under it: pumps
@@ -59,6 +60,11 @@ final class WaterBench {
   boolean returnRuns = true;
   boolean linkUp;
   boolean diskFull;
+
+  /** What is written gets to the disk once this is over, in its order. */
+  boolean diskSlow;
+
+  private final ArrayDeque<Event> onTheWay = new ArrayDeque<>();
 
   /** As the link does between a connect and the answer to its subscription. */
   boolean refusesRuns;
@@ -197,15 +203,19 @@ final class WaterBench {
     wall = instant;
   }
 
-  /** A keeper asks for something; the answer. Further fields are name and value in turn. */
-  Effect.Answer asks(String act, String... said) {
+  /**
+   * A keeper asks for something; the answer, null for none yet. Further fields are name and value
+   * in turn.
+   */
+  Effect.@Nullable Answer asks(String act, String... said) {
     StringBuilder json = new StringBuilder("{\"act\":\"" + act + "\",\"tank\":\"lagoon\"");
     for (int i = 0; i < said.length; i += 2) {
       json.append(",\"%s\":\"%s\"".formatted(said[i], said[i + 1]));
     }
     json.append(",\"by\":\"rosa\",\"id\":\"id-%d\",\"sent\":\"%s\"}".formatted(++requests, wall));
+    int before = answers.size();
     event(new Event.Asked(new Request(requests, json.toString().getBytes(StandardCharsets.UTF_8))));
-    return answers.get(answers.size() - 1);
+    return answers.size() == before ? null : answers.get(answers.size() - 1);
   }
 
   /** The keeper confirms what is in the bin. */
@@ -216,6 +226,10 @@ final class WaterBench {
   }
 
   void event(Event event) {
+    if (!diskSlow) {
+      toCome.addAll(onTheWay);
+      onTheWay.clear();
+    }
     toCome.add(event);
     comesIn();
   }
@@ -230,7 +244,7 @@ final class WaterBench {
       state = result.state();
       carryOut(result.effects());
     }
-    if (foldedRecords < records.size()) {
+    if (foldedRecords < records.size() && onTheWay.isEmpty()) {
       fold();
       assertThat(Checkpoint.of(folded)).isEqualTo(Checkpoint.of(state.remembered()));
     }
@@ -252,7 +266,7 @@ final class WaterBench {
         } else {
           records.add(write.record());
           if (write.permits()) {
-            toCome.add(new Event.Synced(write.ticket()));
+            (diskSlow ? onTheWay : toCome).add(new Event.Synced(write.ticket()));
           }
         }
       } else if (effect instanceof Effect.Tell tell) {

@@ -152,6 +152,84 @@ class WaterStoriesTest {
     assertThat(bench.latches()).doesNotContainKey("portion-restarted");
   }
 
+  /**
+   * Each start in a portion finds every sensor silent. No pump runs then, so that is no loss that
+   * counts: the third would latch.
+   */
+  @Test
+  void startsInAPortionLatchNoSensorAsSilent() {
+    WaterBench bench = bench(22);
+    untilPhase(bench, "DRAINED");
+    for (int start = 0; start < 2; start++) {
+      bench.restarts(3);
+      bench.connects();
+      bench.live(60);
+    }
+    untilDone(bench, 1);
+    assertThat(bench.records(Kind.SILENT)).isEmpty();
+    assertThat(bench.latches()).isEmpty();
+  }
+
+  /** Top-off is let go with the daemon, and it is fresh water that comes in. Hazard F39. */
+  @Test
+  void waterThatCameWhileTheDaemonWasAwayIsTold() {
+    WaterBench bench = bench(23);
+    untilPhase(bench, "FILLING");
+    bench.restarts(600);
+    bench.connects();
+    untilDone(bench, 1);
+    assertThat(bench.filledLitres).isLessThan(0.25);
+    assertThat(bench.last(Kind.NOTICE).fields()).containsEntry(Fields.NAME, "filled-unseen");
+    assertThat(bench.last(Kind.NOTICE).why()).contains("measure the salinity");
+  }
+
+  /** The same before what went out is known: the portion counts whole, and is told. */
+  @Test
+  void aPortionThatWasCutOffWhileItWasDrainedCountsWhole() {
+    WaterBench bench = bench(26);
+    untilPhase(bench, "DRAINED");
+    bench.restarts(600);
+    bench.connects();
+    untilDone(bench, 1);
+    assertThat(bench.last(Kind.FILLED).fields())
+        .hasEntrySatisfying(Fields.OUT_ML, out -> assertThat((Long) out).isLessThan(200));
+    assertThat(bench.memory().drainedInNight(java.time.LocalDate.of(2026, 1, 14))).isEqualTo(486);
+    assertThat(bench.last(Kind.NOTICE).fields()).containsEntry(Fields.NAME, "drained-unseen");
+  }
+
+  /** What was lost while nobody looked is not made good with salt water. Hazards F37, F40. */
+  @Test
+  void aLevelThatIsLowerThanItWasDrainedToWaitsForTheKeeper() {
+    WaterBench bench = bench(24);
+    untilPhase(bench, "FILLING");
+    bench.sumpLitres -= 0.6; // 5 mm
+    bench.restarts(3);
+    bench.connects();
+    assertThat(bench.liveUntil(() -> !bench.latches().isEmpty(), PORTION)).isTrue();
+    assertThat(bench.latches()).containsOnlyKeys("level-disagrees");
+    bench.live(900);
+    assertThat(bench.filledLitres).as("only before the restart").isLessThan(0.07);
+    bench.asks("reset", "name", "level-disagrees");
+    assertThat(bench.memory().portion()).isNull();
+  }
+
+  /** Skimmate is noted while a portion is on its way to the disk: that record comes first. */
+  @Test
+  void whatIsWrittenBehindAPortionOnItsWayToTheDiskIsRememberedBehindIt() {
+    WaterBench bench = bench(25);
+    untilDone(bench, 1);
+    bench.diskSlow = true;
+    assertThat(
+            bench.liveUntil(() -> bench.records(Kind.PORTION).size() == 2, PORTION.multipliedBy(2)))
+        .isTrue();
+    assertThat(bench.memory().portion()).isNull();
+    assertThat(bench.asks("note", "text", "cup", "skimmate", "1 L")).isNull();
+    bench.diskSlow = false;
+    bench.live(2);
+    assertThat(bench.memory().portion()).isNotNull();
+    assertThat(bench.memory().salt().salt()).as("of the litre").isBetween(-35_000L, -34_000L);
+  }
+
   @Test
   void aBlockedDrainLatchesAndItsResetEndsThePortion() {
     WaterBench bench = bench(4);

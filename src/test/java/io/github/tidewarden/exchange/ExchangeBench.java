@@ -254,6 +254,7 @@ final class ExchangeBench {
               micrometres(reserve.targetMillimetres()),
               left(),
               0,
+              false,
               Portion.Stage.DRAINING,
               0,
               Portion.UNMEASURED);

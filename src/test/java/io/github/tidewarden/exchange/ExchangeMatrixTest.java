@@ -44,6 +44,7 @@ class ExchangeMatrixTest {
           212_000,
           Portion.UNMEASURED,
           0,
+          false,
           Portion.Stage.DRAINING,
           0,
           Portion.UNMEASURED);

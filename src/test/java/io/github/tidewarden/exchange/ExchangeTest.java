@@ -231,10 +231,10 @@ class ExchangeTest {
 
   @ParameterizedTest
   @CsvSource({
-    "PORTIONS, 419, a portion does not fit the window any more",
-    "PORTIONS, 420, a portion of 0.5 L is due",
-    "PAIRED, 209, a portion does not fit the window any more",
-    "PAIRED, 210, a portion of 0.5 L is due"
+    "PORTIONS, 479, a portion does not fit the window any more",
+    "PORTIONS, 480, a portion of 0.5 L is due",
+    "PAIRED, 239, a portion does not fit the window any more",
+    "PAIRED, 240, a portion of 0.5 L is due"
   })
   void onlyWhatFitsTheWindowWholeIsBegun(ExchangeSpec.Kind kind, int leftSeconds, String why) {
     ExchangeBench bench = new ExchangeBench(ExchangeBench.spec(kind, true), 2);
@@ -248,11 +248,11 @@ class ExchangeTest {
   @Test
   void theTrueRateDecidesWhatFits() {
     bench.rates = new Rates(new Rates.Rate(0.25, 0.2), new Rates.Rate(0.25, 0.2));
-    bench.windowLeftNanos = 479 * ExchangeBench.SECOND;
+    bench.windowLeftNanos = 539 * ExchangeBench.SECOND;
     bench.warmUp();
     bench.second();
     assertThat(bench.phase()).isEqualTo(IDLE);
-    bench.windowLeftNanos = 480 * ExchangeBench.SECOND;
+    bench.windowLeftNanos = 540 * ExchangeBench.SECOND;
     bench.second();
     assertThat(bench.phase()).isEqualTo(ASKING);
   }

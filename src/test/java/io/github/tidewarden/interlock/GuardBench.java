@@ -63,6 +63,7 @@ final class GuardBench {
                 Map.copyOf(signals),
                 Set.copyOf(wanted),
                 Set.copyOf(running),
+                Set.copyOf(running),
                 Map.copyOf(latches),
                 Map.copyOf(counts)));
     state = outcome.state();

@@ -73,25 +73,6 @@ final class WaterRig implements AutoCloseable {
     return keep(DaemonProcess.start(directory, "run", "--config", config.toString()));
   }
 
-  /** A keeper resets a latch; what was answered. */
-  String reset(String tank, String latch) {
-    DaemonProcess child =
-        keep(
-            DaemonProcess.start(
-                directory,
-                "reset",
-                "--config",
-                config.toString(),
-                "--tank",
-                tank,
-                "--interlock",
-                latch,
-                "--by",
-                "Ines"));
-    child.awaitExit();
-    return child.out();
-  }
-
   Path auditDirectory() {
     return directory.resolve("state").resolve("audit");
   }
