@@ -43,7 +43,7 @@ class CheckTextTest {
   }
 
   /**
-   * 340 L x 3 % in 21 portions, each 10.2 L / 21 at 250 mL/min out and in, and twice 90 s; new
+   * 340 L x 3 % in 21 portions, each 10.2 L / 21 at 250 mL/min out and in, and twice 2 min; new
    * after a week as PlanTextTest works it out.
    */
   @Test
@@ -53,7 +53,7 @@ class CheckTextTest {
             "  Exchange: 10.2 L a day, 3 % of the water, in 21 portions of 0.486 L, out and then in",
             "    window 13:00 to 22:00, every night",
             "    new after a week: 18.95 % of the water",
-            "    pumps: drain 250 mL/min, fill 250 mL/min; a portion takes 6.9 min",
+            "    pumps: drain 250 mL/min, fill 250 mL/min; a portion takes 7.9 min",
             "    measured by the level of sump, 120 mL in a millimetre; it must report at least every 10 s",
             "    new water: 35 PSU, 120 L in a full bin, what is left of it told by new-water",
             "    waits until a keeper has confirmed each batch of new water (`tidewarden batch --tank lagoon ...`) and it has mixed for 4 h",
@@ -250,7 +250,7 @@ class CheckTextTest {
                 .readTree(
                     """
                     {"kind": "portions", "per-day-l": 10.200, "portions-per-day": 21,
-                     "portion-l": 0.486, "portion-min": 6.9, "new-after-week-percent": 18.95,
+                     "portion-l": 0.486, "portion-min": 7.9, "new-after-week-percent": 18.95,
                      "windows": [{"from": "13:00", "to": "22:00",
                        "days": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]}],
                      "drain-ml-per-min": 250.0, "fill-ml-per-min": 250.0, "level": "sump",

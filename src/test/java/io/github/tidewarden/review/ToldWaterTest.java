@@ -169,7 +169,7 @@ class ToldWaterTest {
             .asks("release", "name", "exchange")
             .asks("hold", "until", "2026-01-20", "text", "copper");
     assertThat(text(water))
-        .contains("rosa confirmed new water for lagoon: 120 L of 35 PSU, 25 Cel, mixed for 4 h")
+        .contains("rosa confirmed new water for lagoon: 120 L of 35 PSU, 25.0 °C, mixed for 4 h")
         .contains("rosa calibrated pump drain to 240 mL/min")
         .contains("rosa noted: cup emptied (1 L skimmate)")
         .contains("Pump drain is calibrated to 240 mL/min, configured as 250 mL/min.")
