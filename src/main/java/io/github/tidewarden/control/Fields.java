@@ -31,6 +31,7 @@ final class Fields {
   static final String MIXED_MS = "mixed-ms";
   static final String NAME = "name";
   static final String NIGHT = "night";
+  static final String DAY_OUT_ML = "day-out-ml";
   static final String OUT_ML = "out-ml";
   static final String OVER_IN_MS = "over-in-ms";
   static final String PORTION = "portion";

@@ -72,6 +72,7 @@ final class WaterAccount {
     fields.put(Fields.OUT_ML, out);
     fields.put(Fields.IN_ML, water.ledger().inMillilitres(night));
     fields.put("missed-ml", Math.max(0, share - out));
+    fields.put(Fields.DAY_OUT_ML, water.drainedIn24h(turn.before.boot(), turn.now));
     fields.put("week-out-ml", water.ledger().weekOutMillilitres(night));
     fields.put("week-new-ppm", water.ledger().weekNewMillionths(night));
     fields.put("year-out-ml", water.ledger().yearOutMillilitres());

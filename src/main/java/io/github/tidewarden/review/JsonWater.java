@@ -61,6 +61,7 @@ final class JsonWater {
       return null;
     }
     ObjectNode node = JsonNodeFactory.instance.objectNode();
+    node.put("day-out-ml", sums.dayOut());
     node.put("week-out-ml", sums.weekOut());
     node.put("week-new-percent", BigDecimal.valueOf(sums.weekNew(), PERCENT_DECIMALS));
     node.put("year", sums.year());

@@ -77,7 +77,9 @@ final class TextWater {
   }
 
   private static String sums(Sums sums) {
-    return "In the seven nights to this one "
+    Long day = sums.dayOut();
+    return (day == null ? "" : "In the 24 h to the end of its windows " + told(day) + " went out. ")
+        + "In the seven nights to this one "
         + told(sums.weekOut())
         + " went out, and "
         + String.format(Locale.ROOT, "%.1f", sums.weekNew() / 1e4)

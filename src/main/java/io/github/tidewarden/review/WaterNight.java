@@ -62,13 +62,16 @@ record WaterNight(
   /**
    * Sums as the daemon holds them.
    *
+   * @param dayOut what went out at most in the 24 h to the end of the night's windows, mL; null
+   *     while they are not over
    * @param weekOut what went out in the seven nights to this one, mL
    * @param weekNew which part of the water is new by them, compounded, millionths
    * @param year of the last night in which something was exchanged
    * @param yearOut what went out in it, mL
    * @param yearIn what came in in it, mL
    */
-  record Sums(long weekOut, long weekNew, int year, long yearOut, long yearIn) {}
+  record Sums(
+      @Nullable Long dayOut, long weekOut, long weekNew, int year, long yearOut, long yearIn) {}
 
   /**
    * What is known of a pump, L/min; null where it is not.
@@ -154,7 +157,7 @@ record WaterNight(
             ? closed(account, exchange, story.unwatched.why(span.from(), span.to()))
             : open(exchange, memory, span.night()),
         portions,
-        memory == null ? null : sums(memory, span.night()),
+        memory == null ? null : sums(memory, span.night(), account),
         drift(account, memory, portions),
         memory == null ? List.of() : pumps(exchange, memory),
         exchange == null || all == null
@@ -214,8 +217,9 @@ record WaterNight(
         "");
   }
 
-  private static Sums sums(WaterMemory memory, LocalDate night) {
+  private static Sums sums(WaterMemory memory, LocalDate night, @Nullable Account account) {
     return new Sums(
+        account == null ? null : account.dayOut(),
         memory.ledger().weekOutMillilitres(night),
         memory.ledger().weekNewMillionths(night),
         memory.ledger().year(),

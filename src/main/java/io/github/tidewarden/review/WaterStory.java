@@ -27,7 +27,8 @@ final class WaterStory {
       @Nullable Long in,
       @Nullable Long missed,
       String why,
-      @Nullable Long saltDrift) {}
+      @Nullable Long saltDrift,
+      @Nullable Long dayOut) {}
 
   final Map<Long, PortionStory> portions = new TreeMap<>();
   final Map<LocalDate, Account> accounts = new TreeMap<>();
@@ -47,7 +48,8 @@ final class WaterStory {
                   entry.count("in-ml"),
                   entry.count("missed-ml"),
                   entry.why(),
-                  entry.count("salt-drift-upsu")));
+                  entry.count("salt-drift-upsu"),
+                  entry.count("day-out-ml")));
       case RECOVERED -> {
         if (entry.flag("latched")) {
           givenUp(entry.mark());
