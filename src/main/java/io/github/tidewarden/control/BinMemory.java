@@ -47,11 +47,7 @@ public record BinMemory(
     return switch (record.kind()) {
       case ACT -> acted(fields, record, boot);
       case FILLED ->
-          with(
-              drawnMillilitres + fields.count(Fields.IN_ML),
-              fields.count(Fields.BIN_ML) == UNKNOWN
-                  ? leftMillilitres
-                  : fields.count(Fields.BIN_ML));
+          with(drawnMillilitres + fields.count(Fields.IN_ML), lower(fields.count(Fields.BIN_ML)));
       case NEW_WATER ->
           new BinMemory(
               null,
@@ -61,6 +57,13 @@ public record BinMemory(
       case NOTICE -> taken(fields.count(Fields.BIN_ML));
       default -> this;
     };
+  }
+
+  /** It never holds more than it did, or a slow inflow would raise what it may hold bit by bit. */
+  private long lower(long left) {
+    return left == UNKNOWN
+        ? leftMillilitres
+        : leftMillilitres == UNKNOWN ? left : Math.min(left, leftMillilitres);
   }
 
   private BinMemory with(long drawn, long left) {
@@ -78,8 +81,10 @@ public record BinMemory(
 
   private BinMemory acted(Fields fields, AuditRecord record, String boot) {
     if (!fields.text(Fields.ACT).equals(Deed.BATCH)) {
-      // A portion was given up: nobody knows how much of it had come out of the bin.
-      return with(drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
+      // A portion was given up: how much of it had come out of the bin only a sensor knows.
+      return fields.has(Fields.BIN_ML) && fields.count(Fields.BIN_ML) != UNKNOWN
+          ? taken(fields.count(Fields.BIN_ML))
+          : with(drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
     }
     return new BinMemory(
         new Batch(

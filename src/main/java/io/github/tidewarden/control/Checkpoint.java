@@ -159,13 +159,17 @@ public final class Checkpoint {
 
   private static Map<String, Object> of(PumpMemory memory) {
     Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("configured", memory.configured());
     fields.put("calibrated", memory.calibrated());
     fields.put("learnt", memory.learnt());
     return fields;
   }
 
   private static PumpMemory pump(Fields fields) {
-    return new PumpMemory(fields.count("calibrated"), fields.count("learnt"));
+    return new PumpMemory(
+        fields.has("configured") ? fields.count("configured") : 0,
+        fields.count("calibrated"),
+        fields.count("learnt"));
   }
 
   private static Map<String, Object> of(WaterLedger memory) {

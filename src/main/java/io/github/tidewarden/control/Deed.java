@@ -133,6 +133,10 @@ sealed interface Deed {
       if (exchange != null && given != null && WaterMemory.faults(name)) {
         fields.put(Fields.BIN, exchange.bin().name());
         fields.put(Fields.PORTION_ML, given.millilitres());
+        Signal left = place.signal(exchange.bin().volumeSensor());
+        fields.put(
+            Fields.BIN_ML,
+            left == null || !left.good() ? BinMemory.UNKNOWN : Math.round(left.value() * 1000));
       }
       return new Recorded(name, text, "reset " + name + because(text), fields);
     }
@@ -260,6 +264,7 @@ sealed interface Deed {
       }
       Map<String, Object> fields = new LinkedHashMap<>();
       fields.put(Fields.RATE, PumpMemory.microlitres(rate));
+      fields.put(Fields.RATE_OF, PumpMemory.microlitres(configured));
       fields.put(Fields.DRAINS, pump.equals(drain.name()));
       return new Recorded(
           pump, text, "calibrated pump " + pump + " to " + told(rate) + because(text), fields);

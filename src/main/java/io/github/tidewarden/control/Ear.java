@@ -101,8 +101,14 @@ final class Ear {
     }
     distrustAll("not heard since the broker was reached");
     devicesUnheard();
-    // In a portion the rest of the hold on top-off is no rest: fresh water would come in.
-    String held = turn.memory.water().portion() == null ? null : turn.tank.hold();
+    // While it is to be held the rest of the hold on top-off is no rest: fresh water would come in.
+    TopOff topOff = turn.water.topOff();
+    boolean holds =
+        turn.memory.water().portion() != null
+            || topOff.lease() != null
+            || turn.now.since(topOff.untilNanos()) < 0
+            || turn.memory.latches().keySet().stream().anyMatch(TopOffKeeper::isEndless);
+    String held = holds ? turn.tank.hold() : null;
     turn.tank.gate.restAll().stream()
         .filter(rest -> !rest.actuator().equals(held))
         .forEach(turn::send);

@@ -31,6 +31,9 @@ final class Fields {
   static final String MIXED_MS = "mixed-ms";
   static final String NAME = "name";
   static final String NIGHT = "night";
+  static final String DRAIN_OF = "drain-configured-ul-min";
+  static final String FILL_OF = "fill-configured-ul-min";
+  static final String RATE_OF = "configured-ul-min";
   static final String DAY_OUT_ML = "day-out-ml";
   static final String OUT_ML = "out-ml";
   static final String OVER_IN_MS = "over-in-ms";

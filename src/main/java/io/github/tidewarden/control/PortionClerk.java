@@ -51,7 +51,8 @@ final class PortionClerk {
    * A portion is asked for; it begins once this is on disk.
    *
    * @param psu the tank's salinity; NaN for unknown
-   * @return whether it was: not when the salinity has gone where the new water should not take it
+   * @return whether it is on its way to the disk: not when the salinity has gone where the new
+   *     water should not take it, nor while the disk takes nothing
    */
   boolean reserve(Exchange.Outcome.Reserve reserve, OpenWindow open, double psu, String why) {
     Map<String, Object> salt = salt(reserve, psu);
@@ -73,8 +74,7 @@ final class PortionClerk {
     fields.put(Fields.BIN_ML, bin.leftMillilitres());
     fields.putAll(salt);
     fields.putAll(turn.narrator.vector());
-    turn.reserve(Kind.PORTION, why, fields);
-    return true;
+    return turn.reserve(Kind.PORTION, why, fields);
   }
 
   /** The salinity before a portion, and how far it is off what explains it; empty for unknown. */
@@ -116,6 +116,7 @@ final class PortionClerk {
     Map<String, Object> fields = portionFields();
     fields.put(Fields.OUT_ML, millilitres(drained.litres()));
     fields.put(Fields.LEVEL_UM, micrometres(drained.levelMillimetres()));
+    fields.put(Fields.DRAIN_OF, PumpMemory.microlitres(spec.drain().litresPerMinute()));
     fields.put(Fields.DRAIN_RATE, PumpMemory.microlitres(rates.drain().litresPerMinute()));
     turn.write(Kind.DRAINED, why, fields);
     if (portion.whole() && drained.litres() < SEEN * portion.litres()) {
@@ -149,6 +150,8 @@ final class PortionClerk {
     fields.put(Fields.IN_ML, millilitres(done.inLitres()));
     fields.put(Fields.DRAIN_RATE, PumpMemory.microlitres(rates.drain().litresPerMinute()));
     fields.put(Fields.FILL_RATE, PumpMemory.microlitres(rates.fill().litresPerMinute()));
+    fields.put(Fields.DRAIN_OF, PumpMemory.microlitres(spec.drain().litresPerMinute()));
+    fields.put(Fields.FILL_OF, PumpMemory.microlitres(spec.fill().litresPerMinute()));
     fields.put(Fields.BIN, spec.bin().name());
     fields.put(Fields.BIN_ML, measured(bin.litres()));
     fields.put(Fields.KEPT, kept(done.outLitres() / turn.tank.spec.waterLitres()));
@@ -211,7 +214,9 @@ final class PortionClerk {
             + " instead of "
             + Figures.brief(now.baseLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE);
     if (now.drifts()) {
-      fault(new Exchange.Outcome.Fault(latch, why + ": look at it, and calibrate it anew"));
+      fault(
+          new Exchange.Outcome.Fault(
+              latch, why + ": look at it, and for a leak, and calibrate it anew"));
     } else if (now.isTold() && !before.isTold()) {
       turn.write(Kind.NOTICE, why, Map.of(Fields.NAME, latch.word()));
     }

@@ -31,10 +31,13 @@ final class Sharing {
   /** What a tank has to know of the others. */
   Surroundings of(Tank tank, BinMemory bin) {
     List<Tank> others = tanks.stream().filter(other -> shared(tank, other).isPresent()).toList();
-    boolean levelMoves =
+    List<Tank> sameLevel =
         others.stream()
             .filter(other -> level(tank).isPresent() && level(tank).equals(level(other)))
-            .anyMatch(other -> works(other) || moves(other));
+            .toList();
+    Surroundings.Level level =
+        new Surroundings.Level(
+            sameLevel.stream().anyMatch(this::moves), sameLevel.stream().anyMatch(this::open));
     if (open(tank)) {
       Optional<Tank> before =
           Stream.concat(
@@ -45,12 +48,12 @@ final class Sharing {
                   others.stream().filter(this::moves))
               .findFirst();
       return new Surroundings(
-          bin, List.of(), before.map(other -> serves(tank, other)).stream().toList(), levelMoves);
+          bin, List.of(), before.map(other -> serves(tank, other)).stream().toList(), level);
     }
     Optional<Tank> busy =
         others.stream().filter(other -> works(other) || asks(other) || moves(other)).findFirst();
     if (busy.isPresent()) {
-      return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of(), levelMoves);
+      return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of(), level);
     }
     Optional<Tank> first =
         tanks.stream()
@@ -62,7 +65,7 @@ final class Sharing {
             ? List.of()
             : List.of(
                 first.map(other -> other.spec.name() + " comes first").orElse("its turn comes"));
-    return new Surroundings(bin, waits, List.of(), levelMoves);
+    return new Surroundings(bin, waits, List.of(), level);
   }
 
   /** By which sensor a tank's water is measured, its topic and what of it; empty for none. */

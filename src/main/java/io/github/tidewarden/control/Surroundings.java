@@ -8,9 +8,17 @@ import java.util.List;
  * @param bin what is known of its bin of new water
  * @param waits why it may not begin a portion: others use the same equipment, or come first
  * @param stops why its pumps may not run at all: another's portion is under way on it
- * @param levelMoves whether another moves the level that this one is measured by
+ * @param level what others do to the level that this tank is measured by
  */
-record Surroundings(BinMemory bin, List<String> waits, List<String> stops, boolean levelMoves) {
+record Surroundings(BinMemory bin, List<String> waits, List<String> stops, Level level) {
+
+  /**
+   * What others do to a level.
+   *
+   * @param moves whether a pump of another may run on it
+   * @param halfDone whether a portion of another is under way on it
+   */
+  record Level(boolean moves, boolean halfDone) {}
 
   /** Whether others may be using the same equipment. */
   boolean busy() {

@@ -11,10 +11,19 @@ import org.jspecify.annotations.Nullable;
  * @param sinceNanos since when it has been held without a break, monotonic; null when it is not
  * @param untilNanos it stays held until then after a portion, monotonic
  * @param givenUp whether it was released because it lasted too long
+ * @param freeUntilNanos after a long hold no portion begins until then, so that what evaporated can
+ *     come back, monotonic
  */
-record TopOff(@Nullable Lease lease, @Nullable Long sinceNanos, long untilNanos, boolean givenUp) {
+record TopOff(
+    @Nullable Lease lease,
+    @Nullable Long sinceNanos,
+    long untilNanos,
+    boolean givenUp,
+    long freeUntilNanos) {
 
   static TopOff atBoot(Moment now) {
-    return new TopOff(null, null, now.monoNanos(), false);
+    // What a portion before the start needs of it is not known any more.
+    long until = now.monoNanos() + TopOffKeeper.AFTER_NANOS;
+    return new TopOff(null, null, until, false, now.monoNanos());
   }
 }

@@ -8,14 +8,17 @@ import io.github.tidewarden.interlock.TankFunction;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /**
  * Holds top-off in one turn: while a portion is under way and a while after, while other tanks move
- * the level that it looks at, and while something stops it. It is held for 2 h at most, but for a
- * stop that waits for a keeper; after that a portion waits for a keeper too, for what was drained
- * may have been replaced by fresh water.
+ * the level that it looks at, until the return has run for a while, and while something stops it.
+ * It is held for 2 h at most, but for water on the floor or where it should not be; after that a
+ * portion waits for a keeper, for what was drained may have been replaced by fresh water. So that
+ * portions that follow each other never come to that, none begins that would not be over in time,
+ * and after a long hold what evaporated has a while to come back.
  */
 final class TopOffKeeper {
 
@@ -25,12 +28,25 @@ final class TopOffKeeper {
   /** Longest that top-off is held: the tank evaporates, and its return pump must not run dry. */
   static final long LONGEST_NANOS = TimeUnit.HOURS.toNanos(2);
 
+  /** What remains of the longest hold when the last portion in it is over. */
+  private static final long MARGIN_NANOS = TimeUnit.MINUTES.toNanos(5) + AFTER_NANOS;
+
+  /** After a hold of an hour or more what evaporated has so long to come back. */
+  private static final long LONG_NANOS = TimeUnit.HOURS.toNanos(1);
+
+  private static final long FREE_NANOS = TimeUnit.MINUTES.toNanos(5);
+
+  /** Only these hold it for as long as they are latched: any more water may be too much. */
+  private static final Set<String> ENDLESS =
+      Set.of("leak", "level-high", Exchange.Latch.LEVEL_FALLS.word());
+
   private final Turn turn;
   private final PortionClerk clerk;
   private @Nullable Lease lease;
   private @Nullable Long sinceNanos;
   private long untilNanos;
   private boolean givenUp;
+  private long freeUntilNanos;
 
   TopOffKeeper(Turn turn, PortionClerk clerk, TopOff before) {
     this.turn = turn;
@@ -39,10 +55,16 @@ final class TopOffKeeper {
     sinceNanos = before.sinceNanos();
     untilNanos = before.untilNanos();
     givenUp = before.givenUp();
+    freeUntilNanos = before.freeUntilNanos();
   }
 
   TopOff after() {
-    return new TopOff(lease, sinceNanos, untilNanos, givenUp);
+    return new TopOff(lease, sinceNanos, untilNanos, givenUp, freeUntilNanos);
+  }
+
+  /** Whether top-off is held for as long as this is latched. */
+  static boolean isEndless(String latch) {
+    return ENDLESS.contains(latch);
   }
 
   /** A new portion, a new hold. */
@@ -50,9 +72,29 @@ final class TopOffKeeper {
     givenUp = false;
   }
 
-  /** One cycle. */
-  void cycle(boolean portion, boolean levelMoves, List<Stop> stops) {
-    if (portion) {
+  /**
+   * Why no portion may begin that takes so long; null when one may.
+   *
+   * @param portionNanos how long it takes when nothing holds it up, ns
+   */
+  @Nullable String waits(long portionNanos) {
+    Long since = sinceNanos;
+    boolean tooLong =
+        since != null && turn.now.since(since) + portionNanos + MARGIN_NANOS >= LONGEST_NANOS;
+    return turn.tank.hold() != null && (tooLong || turn.now.since(freeUntilNanos) < 0)
+        ? "top-off makes good what evaporated"
+        : null;
+  }
+
+  /**
+   * One cycle.
+   *
+   * @param portion whether a portion is under way
+   * @param others whether one of another tank is, on the same level
+   * @param returnSteady whether the return has run for a while, as far as is known
+   */
+  void cycle(boolean portion, boolean others, boolean returnSteady, List<Stop> stops) {
+    if (portion || others) {
       untilNanos = turn.now.monoNanos() + AFTER_NANOS;
     }
     if (turn.tank.hold() == null) {
@@ -63,22 +105,31 @@ final class TopOffKeeper {
       return;
     }
     List<Stop> reasons = reasons(stops);
-    boolean latched =
+    boolean endless =
         turn.memory.latches().containsKey(Exchange.Latch.LEVEL_FALLS.word())
-            || reasons.stream().anyMatch(Stop::latched);
+            || reasons.stream().anyMatch(stop -> stop.latched() && ENDLESS.contains(stop.name()));
     boolean asked =
-        latched || portion || levelMoves || turn.now.since(untilNanos) < 0 || !reasons.isEmpty();
-    Long since = sinceNanos;
-    boolean tooLong = !latched && since != null && turn.now.since(since) >= LONGEST_NANOS;
+        endless
+            || portion
+            || others
+            || !returnSteady
+            || turn.now.since(untilNanos) < 0
+            || !reasons.isEmpty();
+    Long held = sinceNanos;
+    Long since = endless && held != null ? Long.valueOf(turn.now.monoNanos()) : held;
+    boolean tooLong = since != null && turn.now.since(since) >= LONGEST_NANOS;
     if (asked && tooLong && !givenUp) {
       tellRelease(portion);
     }
-    givenUp = asked && !latched && (givenUp || tooLong);
+    givenUp = asked && !endless && (givenUp || tooLong);
     Gate.Decision decision =
         Objects.requireNonNull(turn.tank.gate.pumps())
             .decideHold(lease, asked && !givenUp, turn.linkUp, turn.now);
     turn.send(decision);
     lease = decision.lease();
+    if (lease == null && since != null && turn.now.since(since) >= LONG_NANOS) {
+      freeUntilNanos = turn.now.monoNanos() + FREE_NANOS;
+    }
     sinceNanos = lease == null ? null : since == null ? Long.valueOf(turn.now.monoNanos()) : since;
   }
 

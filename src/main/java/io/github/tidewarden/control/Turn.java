@@ -293,15 +293,20 @@ final class Turn {
     others.add(new Effect.Write(record, 0));
   }
 
-  /** Writes a record that permits something; it is remembered when it is on disk. */
-  void reserve(Kind kind, String why, Map<String, Object> fields) {
+  /**
+   * Writes a record that permits something; it is remembered when it is on disk.
+   *
+   * @return whether it, or another, is on its way there; not while the disk takes nothing
+   */
+  boolean reserve(Kind kind, String why, Map<String, Object> fields) {
     if (pending != null || now.since(retryNanos) < 0) {
-      return;
+      return pending != null;
     }
     lastTicket = tank.ticketAfter(lastTicket);
     AuditRecord record = record(kind, why, fields);
     pending = new TankState.Pending(lastTicket, record, memory.apply(record, before.boot()));
     others.add(new Effect.Write(record, lastTicket));
+    return true;
   }
 
   private AuditRecord record(Kind kind, String why, Map<String, Object> fields) {

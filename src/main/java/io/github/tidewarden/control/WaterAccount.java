@@ -1,6 +1,7 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.Portion;
 import io.github.tidewarden.exchange.SaltWatch;
 import io.github.tidewarden.schedule.NightPlan;
 import java.time.LocalDate;
@@ -64,7 +65,12 @@ final class WaterAccount {
 
   private void account(LocalDate night, long share, String why) {
     WaterMemory water = turn.memory.water();
-    long out = water.drainedInNight(night);
+    Portion open = water.portion();
+    long halfDone =
+        open != null && open.night().equals(night)
+            ? Math.max(open.millilitres(), open.outMillilitres())
+            : 0;
+    long out = water.ledger().outMillilitres(night) + halfDone;
     SaltMemory salt = water.salt();
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.NIGHT, night.toString());
@@ -75,8 +81,9 @@ final class WaterAccount {
     fields.put(Fields.DAY_OUT_ML, water.drainedIn24h(turn.before.boot(), turn.now));
     fields.put("week-out-ml", water.ledger().weekOutMillilitres(night));
     fields.put("week-new-ppm", water.ledger().weekNewMillionths(night));
-    fields.put("year-out-ml", water.ledger().yearOutMillilitres());
-    fields.put("year-in-ml", water.ledger().yearInMillilitres());
+    boolean thisYear = water.ledger().year() == night.getYear();
+    fields.put("year-out-ml", thisYear ? water.ledger().yearOutMillilitres() : 0L);
+    fields.put("year-in-ml", thisYear ? water.ledger().yearInMillilitres() : 0L);
     fields.put(Fields.SALT_DRIFT, salt.night());
     turn.write(Kind.EXCHANGED, share > out && !hindrance.isEmpty() ? hindrance : why, fields);
     tellDrift(salt.drifts(), turn.memory.water().salt().drifts());

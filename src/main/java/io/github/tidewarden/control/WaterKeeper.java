@@ -44,6 +44,7 @@ final class WaterKeeper {
   private final PortionClerk clerk;
   private final TopOffKeeper topOff;
   private final long quietUntilNanos;
+  private final long returnFromNanos;
   private Exchange.State rule;
   private LevelAtRest.State calm;
   private Pumping drain;
@@ -71,6 +72,10 @@ final class WaterKeeper {
     clerk = new PortionClerk(turn, spec, bin);
     topOff = new TopOffKeeper(turn, clerk, before.topOff());
     quietUntilNanos = before.quietUntilNanos();
+    returnFromNanos =
+        returns().anyMatch(signal -> signal.good() && signal.value() == 0)
+            ? turn.now.monoNanos() + LevelAtRest.CALM.toNanos()
+            : before.returnFromNanos();
     rule = before.rule();
     calm = before.calm();
     drain = before.drain();
@@ -94,6 +99,7 @@ final class WaterKeeper {
         fill,
         topOff.after(),
         quietUntilNanos,
+        returnFromNanos,
         begun,
         hindrance,
         plan);
@@ -123,16 +129,16 @@ final class WaterKeeper {
     fill = settled(fill, spec.fill(), portion);
     List<String> forbidden = forbidden(stops);
     List<String> ends = ends();
-    topOff.cycle(portion != null, turn.around.levelMoves(), stops);
+    topOff.cycle(portion != null, turn.around.level().halfDone(), returnIsSteady(), stops);
     Exchange.Proposal proposal = propose(portion, forbidden, ends);
     rule = proposal.state();
     pump(proposal, forbidden, ends);
     turn.narrator.tellsExchange(proposal.why());
-    if (portion == null && window != null && dueLitres() > 0) {
-      hindrance = proposal.outcome() == null ? proposal.why() : "";
+    if (portion == null && window != null && dueLitres() > 0 && proposal.outcome() == null) {
+      hindered(proposal.why());
     }
     follow(proposal);
-    watchLevelAtRest(portion);
+    watchLevelAtRest();
     return after();
   }
 
@@ -142,16 +148,31 @@ final class WaterKeeper {
     return portion == null && next.atRest() ? Pumping.NONE : next;
   }
 
-  private void watchLevelAtRest(@Nullable Portion portion) {
-    boolean atRest =
-        portion == null
-            && !turn.around.levelMoves()
-            && turn.now.since(quietUntilNanos) >= 0
-            && turn.signals.values().stream()
-                .filter(signal -> signal.measure() == Measure.RUNNING)
-                .allMatch(signal -> signal.good() && signal.value() != 0);
+  /** What held a portion up before the end of its window came near says more than that it did. */
+  private void hindered(String why) {
+    if (!why.equals(Exchange.NO_ROOM) || hindrance.isEmpty()) {
+      hindrance = why;
+    }
+  }
+
+  private Stream<Signal> returns() {
+    return turn.signals.values().stream().filter(s -> s.measure() == Measure.RUNNING);
+  }
+
+  /** Whether no return was heard to stand still in the last 10 min. */
+  private boolean returnIsSteady() {
+    return turn.now.since(returnFromNanos) >= 0;
+  }
+
+  /** Also while a portion waits, for however long. */
+  private void watchLevelAtRest() {
+    boolean pumpsRest =
+        !pumping() && !turn.around.level().moves() && turn.now.since(quietUntilNanos) >= 0;
+    boolean returnRuns = returns().allMatch(signal -> signal.good() && signal.value() != 0);
     LevelAtRest.Finding found =
-        LevelAtRest.look(calm, new LevelAtRest.World(turn.now, levelTrend, atRest, topOff.held()));
+        LevelAtRest.look(
+            calm,
+            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.held()));
     calm = found.state();
     Exchange.Outcome.Fault fault = found.fault();
     if (fault != null) {
@@ -200,6 +221,9 @@ final class WaterKeeper {
     if (turn.now.since(quietUntilNanos) < 0) {
       forbidden.add("what ran before the start may still run");
     }
+    if (!returnIsSteady()) {
+      forbidden.add("the return has not run for 10 min yet");
+    }
     return forbidden;
   }
 
@@ -226,6 +250,13 @@ final class WaterKeeper {
     String low = NewWater.low(bin.world(), spec.portionLitres());
     if (low != null) {
       waits.add(0, "new-water-low: " + low);
+    }
+    double litres = Math.min(dueLitres(), spec.portionLitres());
+    String topOffWaits =
+        topOff.waits(
+            Objects.requireNonNull(turn.tank.exchange).wholeNanos(litres, memory().rates(spec)));
+    if (topOffWaits != null) {
+      waits.add(topOffWaits);
     }
     return waits;
   }
@@ -324,6 +355,8 @@ final class WaterKeeper {
         begun = memory().lastPortion() + 1;
         hindrance = "";
         topOff.begins();
+      } else if (turn.pending == null) {
+        hindered("no portion can be recorded");
       }
     } else if (outcome instanceof Exchange.Outcome.Drained drained) {
       clerk.drained(drained, begunHere() ? drain.ranNanos() : 0, proposal.why());

@@ -66,6 +66,14 @@ public record WaterLedger(
         (same ? yearInMillilitres : 0) + in);
   }
 
+  /** What went out in a night, mL; portions that were given up count whole. */
+  public long outMillilitres(LocalDate asked) {
+    return nights.stream()
+        .filter(night -> night.night().equals(asked))
+        .mapToLong(Night::outMillilitres)
+        .sum();
+  }
+
   /** What came in in a night, mL. */
   public long inMillilitres(LocalDate asked) {
     return nights.stream()

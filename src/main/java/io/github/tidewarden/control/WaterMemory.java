@@ -99,7 +99,10 @@ public record WaterMemory(
       case Deed.NOTE ->
           fields.has(Fields.SALT) ? withSalt(salt.plus(fields.count(Fields.SALT))) : this;
       case Deed.CALIBRATE -> {
-        PumpMemory measured = PumpMemory.measured(fields.count(Fields.RATE));
+        PumpMemory measured =
+            PumpMemory.measured(
+                fields.has(Fields.RATE_OF) ? fields.count(Fields.RATE_OF) : 0,
+                fields.count(Fields.RATE));
         yield fields.flag(Fields.DRAINS) ? withPumps(measured, fill) : withPumps(drain, measured);
       }
       default -> this;
@@ -111,9 +114,17 @@ public record WaterMemory(
       return this;
     }
     WaterMemory after = abandoned(record, boot);
+    if (name.equals(Exchange.Latch.OUT_AND_IN_APART.word())) {
+      return after.together();
+    }
     return name.equals(Exchange.Latch.NEW_WATER_WRONG.word())
         ? after.withSalt(salt.settled())
         : after;
+  }
+
+  /** A keeper has seen to what was apart. */
+  private WaterMemory together() {
+    return new WaterMemory(drained, portion, lastPortion, drain, fill, 0, accounted, ledger, salt);
   }
 
   /** Whether a latch is one of a portion that went wrong. */
@@ -157,8 +168,12 @@ public record WaterMemory(
     Portion open = portion;
     return open == null
         ? this
-        : withPumps(drain.withLearnt(fields.count(Fields.DRAIN_RATE)), fill)
+        : withPumps(learnt(drain, fields, Fields.DRAIN_OF, Fields.DRAIN_RATE), fill)
             .withPortion(open.drained(fields.count(Fields.OUT_ML), fields.count(Fields.LEVEL_UM)));
+  }
+
+  private static PumpMemory learnt(PumpMemory pump, Fields fields, String of, String rate) {
+    return pump.withLearnt(fields.has(of) ? fields.count(of) : 0, fields.count(rate));
   }
 
   private WaterMemory filled(Fields fields, AuditRecord record, String boot) {
@@ -172,8 +187,8 @@ public record WaterMemory(
         spent(record, boot, open.night(), open.whole() ? counted(open) : out),
         null,
         lastPortion,
-        drain.withLearnt(fields.count(Fields.DRAIN_RATE)),
-        fill.withLearnt(fields.count(Fields.FILL_RATE)),
+        learnt(drain, fields, Fields.DRAIN_OF, Fields.DRAIN_RATE),
+        learnt(fill, fields, Fields.FILL_OF, Fields.FILL_RATE),
         apartMillilitres + out - in,
         accounted,
         ledger.plus(open.night(), out, in, fields.count(Fields.KEPT)),
@@ -193,7 +208,7 @@ public record WaterMemory(
             fill,
             0,
             accounted,
-            ledger,
+            ledger.plus(open.night(), counted(open), 0, WaterLedger.ALL_KEPT),
             salt.settled());
   }
 

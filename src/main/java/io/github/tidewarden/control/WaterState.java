@@ -20,6 +20,7 @@ import org.jspecify.annotations.Nullable;
  * @param topOff the hold on top-off
  * @param quietUntilNanos until then a pump may still run that was told so before the start,
  *     monotonic
+ * @param returnFromNanos from then on the return has run for 10 min, as far as is known, monotonic
  * @param begun number of the last portion that this run of the program began: of an older one
  *     nobody knows how long its pumps ran
  * @param hindrance what holds up a portion that is due; empty for nothing
@@ -35,6 +36,7 @@ record WaterState(
     Pumping fill,
     TopOff topOff,
     long quietUntilNanos,
+    long returnFromNanos,
     long begun,
     String hindrance,
     @Nullable NightPlan plan) {
@@ -50,6 +52,7 @@ record WaterState(
         Pumping.NONE,
         TopOff.atBoot(now),
         now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
+        now.monoNanos(),
         0,
         "",
         null);

@@ -61,6 +61,9 @@ public final class Exchange {
   /** Less of an equal portion is not worth the pumps' while and waits for the next. */
   public static final double SMALLEST_SHARE = 0.25;
 
+  /** What holds up a portion near the end of its window; what held it up before says more. */
+  public static final String NO_ROOM = "a portion does not fit the window any more";
+
   private static final double NANOS_PER_MINUTE = 60e9;
 
   private final ExchangeSpec spec;
@@ -272,6 +275,8 @@ public final class Exchange {
     LEVEL_RISES("level-rises"),
     /** The program began anew too often in one portion. */
     PORTION_RESTARTED("portion-restarted"),
+    /** Out and in are so far apart that no portion can begin any more. */
+    OUT_AND_IN_APART("out-and-in-apart"),
     /** The drain pump moves far more or less than it should. */
     DRAIN_DRIFTS("drain-drifts"),
     /** The fill pump moves far more or less than it should. */
@@ -318,6 +323,18 @@ public final class Exchange {
     if (hindrance != null) {
       return rest(state.to(Phase.IDLE), hindrance);
     }
+    if (litres - world.surplusLitres() >= spec.imbalanceLitres()) {
+      return told(
+          state.to(Phase.IDLE),
+          new Outcome.Fault(
+              Latch.OUT_AND_IN_APART,
+              "out and in of the portions so far are "
+                  + litres(Math.abs(world.surplusLitres()))
+                  + " apart, and with one more they could pass the limit; see to level and salinity"));
+    }
+    if (world.windowLeftNanos() < wholeNanos(litres, world.rates())) {
+      return rest(state.to(Phase.IDLE), NO_ROOM);
+    }
     if (!world.waits().isEmpty()) {
       return rest(state.to(Phase.WAITING), world.waits().get(0));
     }
@@ -339,12 +356,6 @@ public final class Exchange {
     if (!world.ends().isEmpty()) {
       return world.ends().get(0);
     }
-    if (world.windowLeftNanos() < wholeNanos(litres, world.rates())) {
-      return "a portion does not fit the window any more";
-    }
-    if (litres - world.surplusLitres() >= spec.imbalanceLitres()) {
-      return "out and in would be too far apart";
-    }
     return gauge == null ? null : gauge.hindrance(world, litres);
   }
 
@@ -360,6 +371,10 @@ public final class Exchange {
   // Water goes out.
 
   private Proposal drain(State state, World world, Portion portion) {
+    Outcome.Fault restarted = restarted(portion);
+    if (restarted != null) {
+      return told(state.to(Phase.DRAINED), restarted);
+    }
     return switch (state.phase()) {
       case ASKING, DRAINING -> draining(state.to(Phase.DRAINING), world, portion);
       case IDLE, WAITING, DRAINED, FILLING, FILLED ->
@@ -404,6 +419,10 @@ public final class Exchange {
     double share = world.drain().usedNanos() / (double) drainNanos(litres, world.rates());
     double reckoned = litres * Math.min(1, share);
     double lost = portion.binLitres() - world.binLitres();
+    Outcome.Fault bin = Gauge.binFault(spec.bin(), litres, lost);
+    if (paired() && bin != null) {
+      return told(state, bin);
+    }
     if (gauge == null) {
       double moved = Gauge.believable(lost, litres) ? lost : reckoned > 0 ? reckoned : litres;
       return told(state, new Outcome.Done(moved, moved));
@@ -424,22 +443,31 @@ public final class Exchange {
 
   private Proposal fill(State state, World world, Portion portion) {
     if (gauge == null) {
-      return rest(state, "nothing measures what comes in");
-    }
-    if (portion.restarts() > MOST_RESTARTS) {
       return told(
           state.to(Phase.DRAINED),
           new Outcome.Fault(
-              Latch.PORTION_RESTARTED,
-              "the program began anew "
-                  + portion.restarts()
-                  + " times in one portion; see to the level and to the power"));
+              Latch.LEVEL_DISAGREES,
+              "the level by which this portion was drained is no more in the configuration"));
+    }
+    Outcome.Fault restarted = restarted(portion);
+    if (restarted != null) {
+      return told(state.to(Phase.DRAINED), restarted);
     }
     return switch (state.phase()) {
       case FILLING -> filling(state, world, portion, gauge);
       case FILLED -> filled(state, world, portion, gauge);
       case IDLE, WAITING, ASKING, DRAINING, DRAINED -> awaitFilling(state, world, portion, gauge);
     };
+  }
+
+  private static Outcome.@Nullable Fault restarted(Portion portion) {
+    return portion.restarts() <= MOST_RESTARTS
+        ? null
+        : new Outcome.Fault(
+            Latch.PORTION_RESTARTED,
+            "the program began anew "
+                + portion.restarts()
+                + " times in one portion; see to the level and to the power");
   }
 
   private Proposal awaitFilling(State state, World world, Portion portion, Gauge gauge) {

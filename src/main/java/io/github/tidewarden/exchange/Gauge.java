@@ -32,11 +32,22 @@ final class Gauge {
   /** What noise, waves and rounding may make of a level, mm. */
   static final double DOUBT_MILLIMETRES = 1.5;
 
+  /** The coarsest of level sensors tells whole millimetres; one that moved by less did not move. */
+  private static final double COARSE_MILLIMETRES = 0.5;
+
   /** More than this share over what was asked for is too much. */
   static final double TOO_MUCH = 0.5;
 
   /** Less than this share of what the pump should have moved is little or nothing. */
   static final double LITTLE = 0.25;
+
+  /** More portions than this are too much for one. */
+  private static final double MUCH = 3;
+
+  /** So many portions that a bin has not lost are more than noise. */
+  private static final double NONE = 2;
+
+  private static final double LEAST_LOST_LITRES = 1;
 
   /** By which share of a portion paired heads may miss each other. */
   static final double APART = 0.25;
@@ -181,7 +192,7 @@ final class Gauge {
       return new Outcome.Fault(Latch.DRAIN_RUNS_ON, told);
     }
     if (reckonedLitres > doubtLitres() && out < reckonedLitres * LITTLE) {
-      return unmoved(world, Latch.DRAIN_BLOCKED, told);
+      return unmoved(world, portion.beforeMicrometres(), Latch.DRAIN_BLOCKED, told);
     }
     return new Outcome.Drained(Math.max(0, out), now);
   }
@@ -245,7 +256,28 @@ final class Gauge {
    * says is left.
    */
   static boolean believable(double lostLitres, double portionLitres) {
-    return lostLitres > 0 && lostLitres < 3 * portionLitres;
+    return lostLitres > 0 && lostLitres < MUCH * portionLitres;
+  }
+
+  /**
+   * What a bin says of paired heads, which a level cannot say: it lost far more than a portion, or
+   * nothing in a row of them, since each begins with what the ledger says is left.
+   */
+  static Outcome.@Nullable Fault binFault(
+      ExchangeSpec.Bin bin, double portionLitres, double lostLitres) {
+    if (lostLitres > Math.max(MUCH * portionLitres, NewWater.oddLitres(bin))) {
+      return new Outcome.Fault(
+          Latch.FILL_RUNS_ON,
+          "the bin lost " + litres(lostLitres) + " for a portion of " + litres(portionLitres));
+    }
+    if (-lostLitres > Math.max(NONE * portionLitres, LEAST_LOST_LITRES)) {
+      return new Outcome.Fault(
+          Latch.FILL_DRY,
+          "by its sensor the bin lost "
+              + litres(-lostLitres)
+              + " less than the last portions should have taken");
+    }
+    return null;
   }
 
   /** What came in. */
@@ -256,7 +288,7 @@ final class Gauge {
     double missing = missingLitres(state, world, portion);
     String told = litres(Math.max(0, in)) + " came in for " + litres(out) + " out";
     if (missing > Math.max(doubtLitres(), wanted * (1 - LITTLE))) {
-      return unmoved(world, Latch.FILL_DRY, told);
+      return unmoved(world, portion.drainedMicrometres(), Latch.FILL_DRY, told);
     }
     if (-missing > wanted * TOO_MUCH + doubtLitres()) {
       return new Outcome.Fault(Latch.FILL_RUNS_ON, told);
@@ -264,8 +296,10 @@ final class Gauge {
     return new Outcome.Done(out, in);
   }
 
-  private Outcome.Fault unmoved(World world, Latch latch, String told) {
-    return world.trend().frozen(world.now())
+  /** A level that shows the same to the last digit as before the pump ran is itself in doubt. */
+  private Outcome.Fault unmoved(World world, long beforeMicrometres, Latch latch, String told) {
+    boolean same = Math.abs(resting(world) - beforeMicrometres / 1000.0) < COARSE_MILLIMETRES;
+    return same && world.trend().frozen(world.now())
         ? new Outcome.Fault(Latch.LEVEL_STUCK, told + ", and the level did not move by a digit")
         : new Outcome.Fault(latch, told);
   }

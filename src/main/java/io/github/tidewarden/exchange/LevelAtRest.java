@@ -15,8 +15,11 @@ import org.jspecify.annotations.Nullable;
  */
 public final class LevelAtRest {
 
-  /** So long after the last pump, portion or standstill of the return, waves are over. */
-  static final Duration CALM = Duration.ofMinutes(10);
+  /** So long after a start, or a standstill of the return, waves are over. */
+  public static final Duration CALM = Duration.ofMinutes(10);
+
+  /** So long after the last pump they are. */
+  static final Duration CALM_AFTER_PUMPS = Duration.ofMinutes(6);
 
   /** A level at rest that moves so fast or faster is told, mm/min. */
   static final double TOLD_MILLIMETRES_PER_MINUTE = 1;
@@ -35,20 +38,21 @@ public final class LevelAtRest {
   /**
    * Carried from cycle to cycle; volatile.
    *
-   * @param sinceNanos since when nothing has moved the water, monotonic
+   * @param fromNanos from then on the level should stand still, monotonic
    */
-  public record State(long sinceNanos) {}
+  public record State(long fromNanos) {}
 
   /**
    * What the rule looks at.
    *
    * @param now both clocks
    * @param trend the last two minutes of the level
-   * @param atRest whether no portion is under way, no pump can run, and the return is known to run
-   *     (or the tank has none)
+   * @param pumpsRest whether no pump can run that moves it
+   * @param returnRuns whether the return is known to run, or the tank has none
    * @param topOffHeld whether top-off is held for certain
    */
-  public record World(Moment now, Trend trend, boolean atRest, boolean topOffHeld) {}
+  public record World(
+      Moment now, Trend trend, boolean pumpsRest, boolean returnRuns, boolean topOffHeld) {}
 
   /**
    * What one cycle made known.
@@ -60,16 +64,20 @@ public final class LevelAtRest {
 
   /** At boot: what moved the water before is not known. */
   public static State atBoot(Moment now) {
-    return new State(now.monoNanos());
+    return new State(now.monoNanos() + CALM.toNanos());
   }
 
   /** One cycle. */
   public static Finding look(State before, World world) {
     Moment now = world.now();
-    if (!world.atRest()) {
+    if (!world.returnRuns()) {
       return new Finding(atBoot(now), null);
     }
-    if (now.since(before.sinceNanos()) < CALM.toNanos()) {
+    if (!world.pumpsRest()) {
+      long from = now.monoNanos() + CALM_AFTER_PUMPS.toNanos();
+      return new Finding(from - before.fromNanos() > 0 ? new State(from) : before, null);
+    }
+    if (now.since(before.fromNanos()) < 0) {
       return new Finding(before, null);
     }
     double perMinute = world.trend().perMinute(now);

@@ -32,6 +32,9 @@ public final class NewWater {
 
   private static final double LEAST_ODD_LITRES = 1;
 
+  /** The same share of what the ledger says, which is off by what pumps and levels are off. */
+  private static final double OFF_THE_LEDGER = 0.1;
+
   /** What a bin is not emptied beyond when only the ledger measures it, as a share of all of it. */
   private static final double RESERVE = 0.05;
 
@@ -114,12 +117,13 @@ public final class NewWater {
 
   /** Whether somebody has filled the bin since. */
   public static boolean filled(World world) {
-    return (world.confirmed() || measured(world)) && more(world) > odd(world);
+    boolean known = world.confirmed() || measured(world);
+    return (known && more(world) > oddLitres(world.bin())) || offTheLedger(world);
   }
 
   /** Whether somebody took water out of the bin, no portion being under way. */
   public static boolean taken(World world) {
-    return -more(world) > odd(world);
+    return -more(world) > oddLitres(world.bin());
   }
 
   /** By how much the bin holds more than was left in it, L; negative for less, NaN for unknown. */
@@ -128,8 +132,18 @@ public final class NewWater {
     return volume != null && volume.good() ? volume.value() - world.lastLitres() : Double.NaN;
   }
 
-  private static double odd(World world) {
-    return Math.max(LEAST_ODD_LITRES, ODD * world.bin().holdsLitres());
+  /** What a bin may be off what was left in it before somebody has been at it, L. */
+  static double oddLitres(ExchangeSpec.Bin bin) {
+    return Math.max(LEAST_ODD_LITRES, ODD * bin.holdsLitres());
+  }
+
+  /** Whether it holds far more than by the ledger: filled as fast as it was drawn from. */
+  private static boolean offTheLedger(World world) {
+    Signal volume = world.volume();
+    return world.confirmed()
+        && volume != null
+        && volume.good()
+        && volume.value() - world.ledgerLitres() > OFF_THE_LEDGER * world.bin().holdsLitres();
   }
 
   /** The same in the keeper's words. */

@@ -246,8 +246,9 @@ record WaterNight(
 
   private static Pump pump(
       String otherwise, ExchangeSpec.@Nullable Pump configured, PumpMemory memory) {
-    Double calibrated = memory.calibrated() == 0 ? null : memory.calibrated() / 1e6;
-    Double moves = memory.learnt() == 0 ? null : memory.learnt() / 1e6;
+    PumpMemory known = configured == null ? memory : memory.of(configured.litresPerMinute());
+    Double calibrated = known.calibrated() == 0 ? null : known.calibrated() / 1e6;
+    Double moves = known.learnt() == 0 ? null : known.learnt() / 1e6;
     return configured == null
         ? new Pump(otherwise, null, calibrated, moves)
         : new Pump(configured.name(), configured.litresPerMinute(), calibrated, moves);

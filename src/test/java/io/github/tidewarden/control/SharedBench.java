@@ -37,6 +37,9 @@ final class SharedBench {
   int mostPumping;
   @Nullable String ozoneInAirOf;
   @Nullable String stuck;
+  @Nullable String dry;
+  boolean topsOff;
+  double topped;
   SiteState state;
 
   private final Site site;
@@ -112,12 +115,16 @@ final class SharedBench {
     SensorSpec sump = Specs.sensor("sump", sumpOf + "/sump", "", Measure.LEVEL);
     ActuatorSpec drain = pump("drain", name);
     ActuatorSpec fill = pump("fill", name);
+    ActuatorSpec hold =
+        new ActuatorSpec("hold", TankFunction.TOP_OFF, name + "/hold", "on {seconds}", "off", 12);
     return new TankSpec(
         name,
         100,
         "",
         List.of(sump, Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR)),
-        List.of(drain, fill),
+        name.equals(sumpOf) && name.equals("tank-0")
+            ? List.of(drain, fill, hold)
+            : List.of(drain, fill),
         Map.of(),
         List.of(Specs.roomOzone()),
         null,
@@ -128,6 +135,11 @@ final class SharedBench {
   private static ActuatorSpec pump(String name, String tank) {
     return new ActuatorSpec(
         name, TankFunction.EXCHANGE, tank + "/" + name, "on {seconds}", "off", 12);
+  }
+
+  /** Whether the hold on the top-off of the first tank, or of the sump of all, is on. */
+  boolean held() {
+    return onUntil.getOrDefault("tank-0/hold", 0L) > mono;
   }
 
   List<String> tanks() {
@@ -213,7 +225,11 @@ final class SharedBench {
     if (onUntil.getOrDefault(tank + "/drain", 0L) > mono && !tank.equals(stuck)) {
       millimetres.merge(sumps.get(tank), -step, Double::sum);
     }
-    if (onUntil.getOrDefault(tank + "/fill", 0L) > mono) {
+    if (tank.equals("tank-0") && topsOff && !held() && millimetres.get(tank) < 199) {
+      millimetres.merge(tank, 0.2 / 60 / LITRES_PER_MM, Double::sum);
+      topped += 0.2 / 60;
+    }
+    if (onUntil.getOrDefault(tank + "/fill", 0L) > mono && !tank.equals(dry)) {
       millimetres.merge(sumps.get(tank), step, Double::sum);
     }
   }

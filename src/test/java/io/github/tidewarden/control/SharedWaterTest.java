@@ -88,6 +88,27 @@ class SharedWaterTest {
     }
   }
 
+  /** One valve tops off the sump of both: it is held for whoever has a portion on it. */
+  @Test
+  void topOffOfACommonSumpIsHeldForThePortionsOfAll() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.topsOff = true;
+    bench.live(1190);
+    bench.confirms("tank-0");
+    while (bench.portions("tank-1") == 0) {
+      bench.live(1);
+    }
+    bench.live(590);
+    assertThat(bench.held()).as("10 min after a portion of the other").isTrue();
+    bench.dry = "tank-1";
+    while (bench.state.remembered().tank("tank-1").latches().isEmpty()) {
+      bench.live(1);
+    }
+    bench.live(3600);
+    assertThat(bench.held()).isTrue();
+    assertThat(bench.topped).isZero();
+  }
+
   /** By the ledger alone: 20 L are confirmed, and 5 % of 120 L stay in the bin. */
   @Test
   void aBinWithoutASensorRunsLowByItsLedger() {

@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 
 import io.github.tidewarden.config.ConfigException;
 import io.github.tidewarden.config.ConfigReader;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.sensing.Reading;
@@ -58,6 +59,14 @@ final class WaterBench {
   double noiseMm = 1;
   double leakLitresPerMinute;
   boolean returnRuns = true;
+  boolean topsOff = true;
+
+  /** The hold on top-off says nothing of itself. */
+  boolean holdMute;
+
+  /** The level sensor tells whole multiples of this; 0 for every digit. */
+  double stepMm;
+
   boolean linkUp;
   boolean diskFull;
 
@@ -166,9 +175,14 @@ final class WaterBench {
 
   /** The keeper takes the exchange out of the configuration, and starts the daemon again. */
   void losesItsExchange() {
+    reconfigures(null);
+  }
+
+  /** The keeper gives the tank another exchange, or none, and starts the daemon again. */
+  void reconfigures(@Nullable ExchangeSpec exchange) {
     SiteSpec lab = lagoon();
     TankSpec tank = lab.tanks().get(0);
-    TankSpec without =
+    TankSpec other =
         new TankSpec(
             tank.name(),
             tank.waterLitres(),
@@ -178,9 +192,9 @@ final class WaterBench {
             tank.confirms(),
             tank.interlocks(),
             tank.ozone(),
-            null,
+            exchange,
             tank.without());
-    site = new Site(new SiteSpec(lab.name(), lab.zone(), lab.hardLimits(), List.of(without)));
+    site = new Site(new SiteSpec(lab.name(), lab.zone(), lab.hardLimits(), List.of(other)));
     restarts(5);
   }
 
@@ -282,7 +296,10 @@ final class WaterBench {
       toCome.add(new Event.Undelivered(command.tank(), "the link did not take it"));
     } else if (linkUp) {
       onUntil.put(command.actuator(), mono + TimeUnit.SECONDS.toNanos(command.leaseSeconds()));
-      if (command.actuator().equals("generator") || command.actuator().equals("top-off-hold")) {
+      boolean mute = holdMute && command.actuator().equals("top-off-hold");
+      if (!mute
+          && (command.actuator().equals("generator")
+              || command.actuator().equals("top-off-hold"))) {
         String topic = command.topic().replace("/set", "/state").replace("/hold", "/state");
         toCome.add(heard(topic, "{\"on\":" + command.runs() + "}"));
       }
@@ -314,7 +331,7 @@ final class WaterBench {
     double skimmate = skimmateLitresPerDay / 1440 * minutes;
     saltGrams -= skimmate * psu();
     sumpLitres -= skimmate;
-    if (!on("top-off-hold") && levelMm() < NOMINAL_MM - 1) {
+    if (topsOff && !on("top-off-hold") && levelMm() < NOMINAL_MM - 1) {
       sumpLitres += 0.2 * minutes;
       toppedLitres += 0.2 * minutes;
       toppedWhilePortion |= memory().portion() != null;
@@ -337,9 +354,7 @@ final class WaterBench {
         says("lab/lagoon/redox/b", "{\"mv\":" + redox + "}");
         says("lab/lagoon/skimmer/air", "5");
         says("lab/lagoon/return", returnRuns ? "1" : "0");
-        says(
-            "lab/lagoon/sump",
-            "{\"depth\":" + figure(levelMm() + noiseMm * random.nextGaussian()) + "}");
+        says("lab/lagoon/sump", "{\"depth\":" + figure(seenMm()) + "}");
         says("lab/lagoon/salinity", figure(psu()));
         says("lab/lagoon/new-water", figure(binLitres));
         says("lab/lagoon/floor", floor);
@@ -348,6 +363,11 @@ final class WaterBench {
       flows(1);
       event(new Event.Tick());
     }
+  }
+
+  private double seenMm() {
+    double seen = levelMm() + noiseMm * random.nextGaussian();
+    return stepMm == 0 ? seen : Math.rint(seen / stepMm) * stepMm;
   }
 
   private static String figure(double value) {

@@ -193,7 +193,8 @@ class WaterStoriesTest {
     untilDone(bench, 1);
     assertThat(bench.last(Kind.FILLED).fields())
         .hasEntrySatisfying(Fields.OUT_ML, out -> assertThat((Long) out).isLessThan(200));
-    assertThat(bench.memory().drainedInNight(java.time.LocalDate.of(2026, 1, 14))).isEqualTo(486);
+    assertThat(bench.memory().drained().spentInNight(java.time.LocalDate.of(2026, 1, 14)))
+        .isEqualTo(486);
     assertThat(bench.last(Kind.NOTICE).fields()).containsEntry(Fields.NAME, "drained-unseen");
   }
 

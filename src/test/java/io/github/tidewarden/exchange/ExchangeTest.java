@@ -280,13 +280,15 @@ class ExchangeTest {
 
   @Test
   void nothingIsBegunThatWouldPutOutAndInTooFarApart() {
-    bench.inLitres = -1.2;
-    bench.warmUp();
-    bench.second();
-    assertThat(bench.proposal.why()).isEqualTo("out and in would be too far apart");
     bench.inLitres = -1.1;
-    bench.second();
+    bench.warmUp();
+    bench.propose();
     assertThat(bench.phase()).isEqualTo(ASKING);
+    bench.inLitres = -1.2;
+    bench.second();
+    assertThat(bench.phase()).isEqualTo(IDLE);
+    assertThat(bench.faults).hasSize(1);
+    assertThat(bench.faults.get(0).name()).isEqualTo(Exchange.Latch.OUT_AND_IN_APART);
   }
 
   @Test

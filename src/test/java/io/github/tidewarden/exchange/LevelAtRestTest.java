@@ -30,7 +30,8 @@ class LevelAtRestTest {
   private double noiseMillimetres = 1;
   private double perMinute;
   private int readingEverySeconds = 1;
-  private boolean atRest = true;
+  private boolean returnRuns = true;
+  private boolean pumpsRest = true;
   private boolean held = true;
   private Quality quality = Quality.GOOD;
 
@@ -92,10 +93,27 @@ class LevelAtRestTest {
     perMinute = -3;
     assertThat(secondsUntilTold(CALM_SECONDS - 1)).isNegative();
     assertThat(secondsUntilTold(2)).isPositive();
-    atRest = false;
+    returnRuns = false;
     assertThat(secondsUntilTold(1)).isNegative();
-    atRest = true;
+    returnRuns = true;
     assertThat(secondsUntilTold(CALM_SECONDS - 1)).isNegative();
+    assertThat(secondsUntilTold(2)).isPositive();
+  }
+
+  /** After a pump six are enough, but never less than what is left of the ten. */
+  @Test
+  void nothingIsToldBeforeSixMinutesAfterAPump() {
+    noiseMillimetres = 0;
+    perMinute = -3;
+    pumpsRest = false;
+    assertThat(secondsUntilTold(120)).isNegative();
+    pumpsRest = true;
+    assertThat(secondsUntilTold(CALM_SECONDS - 121)).isNegative();
+    assertThat(secondsUntilTold(2)).isPositive();
+    pumpsRest = false;
+    assertThat(secondsUntilTold(1)).isNegative();
+    pumpsRest = true;
+    assertThat(secondsUntilTold(359)).isNegative();
     assertThat(secondsUntilTold(2)).isPositive();
   }
 
@@ -122,9 +140,9 @@ class LevelAtRestTest {
   @Test
   void wavesAfterAPortionAreNoMovement() {
     for (int portion = 0; portion < 50; portion++) {
-      atRest = false;
+      pumpsRest = false;
       second(0);
-      atRest = true;
+      pumpsRest = true;
       for (int second = 0; second < 1500; second++) {
         double fades = Math.exp(-second / 120.0);
         second(10 * fades * Math.sin(2 * Math.PI * second / 45) + 4 * fades);
@@ -168,7 +186,8 @@ class LevelAtRestTest {
   }
 
   private LevelAtRest.Finding look() {
-    return LevelAtRest.look(state, new LevelAtRest.World(now(), trend, atRest, held));
+    return LevelAtRest.look(
+        state, new LevelAtRest.World(now(), trend, pumpsRest, returnRuns, held));
   }
 
   private Outcome.@Nullable Fault found() {
