@@ -20,6 +20,7 @@ import picocli.CommandLine.Command;
       CheckVerb.class,
       PlanVerb.class,
       DemoVerb.class,
+      RehearseVerb.class,
       ReviewVerb.class,
       AuditVerb.class,
       ResetVerb.class,

@@ -15,18 +15,18 @@ import java.util.concurrent.TimeUnit;
  */
 public final class SimulatedTank {
 
+  /** Over this a contact is closed. */
+  private static final double HALF = 0.5;
+
   private final String name;
   private final TankModel model;
   private final SimulatedRoom room;
   private final RedoxResponse redox;
+  private final SimulatedWater water;
   private final Map<Measure, Double> steady = new EnumMap<>(Measure.class);
   private final long startNanos;
   private double generatorMilligramsPerHour;
   private double pickUpMillivolts;
-  private long nowNanos;
-  private double outLitresPerMinute;
-  private double inLitresPerMinute;
-  private double litresPerMillimetre = 1;
 
   /**
    * A tank at rest.
@@ -34,24 +34,23 @@ public final class SimulatedTank {
    * @param name unique in its room
    * @param model its figures
    * @param room the room that it leaks into; advanced together with the tank
+   * @param water its water, as of {@code model}; advanced together with the tank
    * @param startNanos monotonic time now
    */
-  public SimulatedTank(String name, TankModel model, SimulatedRoom room, long startNanos) {
+  SimulatedTank(
+      String name, TankModel model, SimulatedRoom room, SimulatedWater water, long startNanos) {
     this.name = name;
     this.model = model;
     this.room = room;
+    this.water = water;
     this.redox = new RedoxResponse(model);
     this.startNanos = startNanos;
-    nowNanos = startNanos;
     model.steady().forEach((measure, value) -> steady.put(measure, value.value()));
   }
 
   /** Goes on to this monotonic time; a time before the last one does nothing. */
   public void advanceTo(long monoNanos) {
-    if (monoNanos - nowNanos > 0) {
-      flow((monoNanos - nowNanos) / (double) TimeUnit.MINUTES.toNanos(1));
-      nowNanos = monoNanos;
-    }
+    water.advanceTo(monoNanos);
     room.advanceTo(monoNanos);
     redox.advanceTo(
         model.speed() * (monoNanos - startNanos) / (double) TimeUnit.SECONDS.toNanos(1));
@@ -70,25 +69,44 @@ public final class SimulatedTank {
   }
 
   /**
-   * From the time last advanced to, pumps take this much out and bring this much in from the bin of
-   * new water. In the clock's own time, as all devices.
+   * From the time last advanced to, pumps of these configured rates run. In the clock's own time,
+   * as all devices.
    *
-   * @param out taken out, L/min, not negative; 0 at rest
-   * @param in brought in, L/min, not negative; 0 at rest
-   * @param litresInMillimetre water in one millimetre of the level, L/mm, positive; infinite for a
-   *     tank whose level tells nothing
+   * @param out of the drain pump, L/min, not negative; 0 at rest
+   * @param in of the fill pump, L/min, not negative; 0 at rest
    */
-  public void pumps(double out, double in, double litresInMillimetre) {
-    outLitresPerMinute = out;
-    inLitresPerMinute = in;
-    litresPerMillimetre = litresInMillimetre;
+  public void pumps(double out, double in) {
+    water.pumps(name, out, in);
   }
 
-  private void flow(double minutes) {
-    double in = Math.min(inLitresPerMinute * minutes, value(Measure.VOLUME));
-    double risen = (in - outLitresPerMinute * minutes) / litresPerMillimetre;
-    steady.put(Measure.LEVEL, value(Measure.LEVEL) + risen);
-    steady.put(Measure.VOLUME, value(Measure.VOLUME) - in);
+  /** From the time last advanced to, top-off is held, or let go. */
+  public void topOffHeld(boolean held) {
+    water.topOffHeld(held);
+  }
+
+  /** Somebody pours fresh water in until the level is so high, mm; what it took, L. */
+  public double makeGood(double millimetres) {
+    return water.makeGood(millimetres);
+  }
+
+  /** The bin from which its new water comes. */
+  public SimulatedBin bin() {
+    return water.bin();
+  }
+
+  /** One dissolved nutrient in its water, mg/L. */
+  public double nutrientMilligramsPerLitre() {
+    return water.nutrientMilligramsPerLitre();
+  }
+
+  /** What its drain pump has taken out so far, L; with that of others where they share a sump. */
+  public double outLitres() {
+    return water.outLitres();
+  }
+
+  /** What its fill pump has brought in so far, L; with that of others where they share a sump. */
+  public double inLitres() {
+    return water.inLitres();
   }
 
   /**
@@ -101,9 +119,16 @@ public final class SimulatedTank {
     if (measure == Measure.REDOX || measure == Measure.OZONE_IN_AIR) {
       throw new IllegalArgumentException(measure.word() + " follows from the physics");
     }
-    steady.put(measure, value);
+    switch (measure) {
+      case LEVEL -> water.level(value);
+      case SALINITY -> water.psu(value);
+      case VOLUME -> water.bin().holds(value);
+      default -> steady.put(measure, value);
+    }
     if (measure == Measure.AIR_FLOW) {
       spread();
+    } else if (measure == Measure.RUNNING) {
+      water.returnRuns(value >= HALF);
     }
   }
 
@@ -166,6 +191,9 @@ public final class SimulatedTank {
     return switch (measure) {
       case REDOX -> waterRedoxMillivolts();
       case OZONE_IN_AIR -> room.ozonePpb();
+      case LEVEL -> water.levelMillimetres();
+      case SALINITY -> water.psu();
+      case VOLUME -> water.bin().litres();
       default -> steady.getOrDefault(measure, 0.0);
     };
   }

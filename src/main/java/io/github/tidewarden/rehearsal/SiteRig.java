@@ -1,6 +1,7 @@
 package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
@@ -15,6 +16,7 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.function.DoubleSupplier;
 import java.util.function.Function;
+import org.jspecify.annotations.Nullable;
 
 /**
  * All simulated tanks of a site as a broker sees them: commands in, readings and state reports out.
@@ -33,6 +35,8 @@ public final class SiteRig {
   private final long startNanos;
   private final Map<String, TankRig> tanks = new LinkedHashMap<>();
   private final Map<String, SimulatedRoom> rooms = new HashMap<>();
+  private final Map<String, SimulatedBin> bins = new HashMap<>();
+  private final Map<String, SimulatedWater> waters = new HashMap<>();
   private final Map<String, SensorTopic> topics = new LinkedHashMap<>();
   private final Map<String, SimulatedSensor> sensors = new HashMap<>();
 
@@ -58,19 +62,64 @@ public final class SiteRig {
     SimulatedRoom room =
         rooms.computeIfAbsent(
             roomName, name -> new SimulatedRoom(model.roomAir(), model.speed(), startNanos));
-    SimulatedTank tank = new SimulatedTank(spec.name(), model, room, startNanos);
+    SimulatedTank tank =
+        new SimulatedTank(spec.name(), model, room, water(spec, model), startNanos);
     Map<String, SimulatedSensor> own = new HashMap<>();
     int probes = 0;
     for (SensorSpec sensor : spec.sensors()) {
       int probe = probes % model.probes().size();
       probes += sensor.measure() == Measure.REDOX ? 1 : 0;
-      own.put(sensor.name(), sensor(sensor, model, tank, probe));
+      own.put(sensor.name(), sensor(sensor, model, tank, probe, spec.exchange()));
     }
     return new TankRig(spec, tank, own, startNanos);
   }
 
-  private SimulatedSensor sensor(SensorSpec spec, TankModel model, SimulatedTank tank, int probe) {
-    String place = spec.topic() + ' ' + spec.pointer();
+  /** Tanks whose water is measured by one sensor have one sump; one bin has one name. */
+  private SimulatedWater water(TankSpec spec, TankModel model) {
+    ExchangeSpec exchange = spec.exchange();
+    ExchangeSpec.Level level = exchange == null ? null : exchange.level();
+    String place =
+        level == null
+            ? spec.name()
+            : spec.sensors().stream()
+                .filter(sensor -> sensor.name().equals(level.sensor()))
+                .map(SiteRig::place)
+                .findFirst()
+                .orElse(spec.name());
+    double psu = exchange == null ? steady(model, Measure.SALINITY) : exchange.bin().salinityPsu();
+    SimulatedBin bin =
+        bins.computeIfAbsent(
+            exchange == null ? "bin of " + spec.name() : exchange.bin().name(),
+            name -> new SimulatedBin(steady(model, Measure.VOLUME), psu));
+    return waters.computeIfAbsent(
+        place,
+        name ->
+            new SimulatedWater(
+                model.water(),
+                spec.waterLitres(),
+                level == null ? Double.POSITIVE_INFINITY : level.litresPerMillimetre(),
+                steady(model, Measure.LEVEL),
+                steady(model, Measure.SALINITY),
+                bin,
+                startNanos));
+  }
+
+  private static double steady(TankModel model, Measure measure) {
+    TankModel.Steady steady = model.steady().get(measure);
+    return steady == null ? 0 : steady.value();
+  }
+
+  private static String place(SensorSpec spec) {
+    return spec.topic() + ' ' + spec.pointer();
+  }
+
+  private SimulatedSensor sensor(
+      SensorSpec spec,
+      TankModel model,
+      SimulatedTank tank,
+      int probe,
+      @Nullable ExchangeSpec exchange) {
+    String place = place(spec);
     SimulatedSensor known = sensors.get(place);
     if (known != null) {
       return known;
@@ -79,7 +128,9 @@ public final class SiteRig {
     DoubleSupplier truth =
         spec.measure() == Measure.REDOX
             ? () -> tank.probeRedoxMillivolts(probe)
-            : () -> tank.value(spec.measure());
+            : exchange != null && spec.name().equals(exchange.bin().salinitySensor())
+                ? () -> tank.bin().psu()
+                : () -> tank.value(spec.measure());
     topics.computeIfAbsent(spec.topic(), SensorTopic::new).add(spec, sensor, truth);
     sensors.put(place, sensor);
     return sensor;

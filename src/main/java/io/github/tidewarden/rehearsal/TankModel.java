@@ -1,5 +1,9 @@
 package io.github.tidewarden.rehearsal;
 
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.science.RoomAir;
 import io.github.tidewarden.sensing.Measure;
 import java.util.EnumMap;
@@ -16,6 +20,7 @@ import java.util.Map;
  *     the core's units
  * @param leakFraction share of the generator's output that escapes into the room, 0 to 1
  * @param roomAir the room that it escapes into
+ * @param water its water, salt and what dissolves in it
  * @param speed how many seconds of the tank's physics pass in one second of the clock, positive:
  *     the time constants of water, probes and room are that much shorter for who looks on. Devices
  *     keep the clock's own time, since a lease is a promise in real seconds.
@@ -26,6 +31,7 @@ public record TankModel(
     Map<Measure, Steady> steady,
     double leakFraction,
     RoomAir roomAir,
+    Water water,
     double speed) {
 
   /**
@@ -114,6 +120,54 @@ public record TankModel(
   }
 
   /**
+   * The water, and what happens to it without the daemon. Volumes are in litres, and a day is one
+   * of the clock's.
+   *
+   * @param evaporationLitresPerDay L/d, not negative
+   * @param topOffLitresPerMinute what the float valve lets in, L/min; 0 for none
+   * @param skimmateLitresPerDay L/d, not negative
+   * @param backLitres what comes down from the display when the return stops, L, not negative
+   * @param drainFactor what the drain pump truly moves, as a share of its configured rate
+   * @param fillFactor the same of the fill pump
+   * @param nutrientMilligramsPerLitre of one dissolved nutrient at the start, such as nitrate, mg/L
+   * @param nutrientMilligramsPerLitreDay what feeding makes of it, mg/L a day
+   */
+  public record Water(
+      double evaporationLitresPerDay,
+      double topOffLitresPerMinute,
+      double skimmateLitresPerDay,
+      double backLitres,
+      double drainFactor,
+      double fillFactor,
+      double nutrientMilligramsPerLitre,
+      double nutrientMilligramsPerLitreDay) {
+
+    /** Water that only the pumps move. */
+    public static final Water STILL = new Water(0, 0, 0, 0, 1, 1, 0, 0);
+
+    /**
+     * Checks the bounds.
+     *
+     * @throws IllegalArgumentException when a figure is not finite or negative
+     */
+    public Water {
+      for (double figure :
+          new double[] {
+            evaporationLitresPerDay,
+            topOffLitresPerMinute,
+            skimmateLitresPerDay,
+            backLitres,
+            drainFactor,
+            fillFactor,
+            nutrientMilligramsPerLitre,
+            nutrientMilligramsPerLitreDay
+          }) {
+        check("water", Double.isFinite(figure) && figure >= 0);
+      }
+    }
+  }
+
+  /**
    * Copies the collections and checks the bounds.
    *
    * @throws IllegalArgumentException when a figure is not finite or out of its bounds
@@ -154,17 +208,47 @@ public record TankModel(
         steady,
         0.02,
         new RoomAir(30, 0.35, 2.8),
+        Water.STILL,
         1);
+  }
+
+  /**
+   * A tank as its configuration describes it, with typical figures for the rest: the level in the
+   * middle of where it is to be kept, a full bin, 1 % of the water evaporating in a day (common
+   * practice, no published source), made good by a float valve where something can hold it, and 5 %
+   * of the water over the weir when the return stops. The other figures are invented.
+   */
+  public static TankModel typical(TankSpec tank) {
+    OzoneSpec ozone = tank.ozone();
+    TankModel model = typical(ozone == null ? 1 : ozone.ratedMilligramsPerHour());
+    ExchangeSpec exchange = tank.exchange();
+    ExchangeSpec.Level level = exchange == null ? null : exchange.level();
+    if (exchange != null) {
+      model =
+          model
+              .withSteady(Measure.VOLUME, exchange.bin().holdsLitres(), 0.02)
+              .withSteady(Measure.SALINITY, exchange.bin().salinityPsu(), 0.02);
+    }
+    if (level != null) {
+      model =
+          model.withSteady(
+              Measure.LEVEL, (level.lowMillimetres() + level.highMillimetres()) / 2, 0.3);
+    }
+    boolean held =
+        tank.actuators().stream().anyMatch(actuator -> actuator.function() == TankFunction.TOP_OFF);
+    double litres = tank.waterLitres();
+    return model.withWater(
+        new Water(litres / 100, held ? litres / 1000 : 0, 0, litres / 20, 1, 1, 5, 0.5));
   }
 
   /** The same tank with another answer to ozone. */
   public TankModel withRedox(Redox other) {
-    return new TankModel(other, probes, steady, leakFraction, roomAir, speed);
+    return new TankModel(other, probes, steady, leakFraction, roomAir, water, speed);
   }
 
   /** The same tank with other probes. */
   public TankModel withProbes(List<Probe> others) {
-    return new TankModel(redox, others, steady, leakFraction, roomAir, speed);
+    return new TankModel(redox, others, steady, leakFraction, roomAir, water, speed);
   }
 
   /** The same tank with another value of one quantity that stands still. */
@@ -172,16 +256,21 @@ public record TankModel(
     Map<Measure, Steady> changed = new EnumMap<>(Measure.class);
     changed.putAll(steady);
     changed.put(measure, new Steady(value, noise));
-    return new TankModel(redox, probes, changed, leakFraction, roomAir, speed);
+    return new TankModel(redox, probes, changed, leakFraction, roomAir, water, speed);
   }
 
   /** The same tank in another room. */
   public TankModel withRoom(RoomAir air, double leaking) {
-    return new TankModel(redox, probes, steady, leaking, air, speed);
+    return new TankModel(redox, probes, steady, leaking, air, water, speed);
   }
 
   /** The same tank with its physics that much faster than the clock. */
   public TankModel atSpeed(double factor) {
-    return new TankModel(redox, probes, steady, leakFraction, roomAir, factor);
+    return new TankModel(redox, probes, steady, leakFraction, roomAir, water, factor);
+  }
+
+  /** The same tank with other water. */
+  public TankModel withWater(Water other) {
+    return new TankModel(redox, probes, steady, leakFraction, roomAir, other, speed);
   }
 }

@@ -5,6 +5,7 @@ import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
+import io.github.tidewarden.interlock.TankFunction;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
@@ -22,6 +23,7 @@ public final class TankRig {
   private final SimulatedTank tank;
   private final Map<String, SimulatedSensor> sensors;
   private final Map<String, SimulatedDevice> devices = new LinkedHashMap<>();
+  private final List<String> holds = new ArrayList<>();
   private final Map<String, Boolean> lastReported = new LinkedHashMap<>();
   private final Set<String> answering = new LinkedHashSet<>();
   private long nowNanos;
@@ -34,6 +36,9 @@ public final class TankRig {
     this.nowNanos = startNanos;
     for (ActuatorSpec actuator : spec.actuators()) {
       devices.put(actuator.name(), new SimulatedDevice(actuator, startNanos));
+      if (actuator.function() == TankFunction.TOP_OFF) {
+        holds.add(actuator.name());
+      }
     }
   }
 
@@ -110,11 +115,10 @@ public final class TankRig {
     }
     ExchangeSpec exchange = spec.exchange();
     if (exchange != null) {
-      ExchangeSpec.Level level = exchange.level();
-      tank.pumps(
-          moved(exchange.drain()),
-          moved(exchange.fill()),
-          level == null ? Double.POSITIVE_INFINITY : level.litresPerMillimetre());
+      tank.pumps(moved(exchange.drain()), moved(exchange.fill()));
+    }
+    if (!holds.isEmpty()) {
+      tank.topOffHeld(holds.stream().anyMatch(hold -> device(hold).on()));
     }
   }
 

@@ -32,7 +32,22 @@ class SimulatedTankTest {
 
   private static SimulatedTank tank(TankModel model) {
     SimulatedRoom room = new SimulatedRoom(model.roomAir(), model.speed(), START);
-    return new SimulatedTank("lagoon", model, room, START);
+    return tank("lagoon", model, room);
+  }
+
+  private static SimulatedTank tank(String name, TankModel model, SimulatedRoom room) {
+    SimulatedBin bin = new SimulatedBin(steady(model, Measure.VOLUME), 35);
+    return new SimulatedTank(
+        name,
+        model,
+        room,
+        new SimulatedWater(model.water(), 340, 0.12, steady(model, Measure.LEVEL), 35, bin, START),
+        START);
+  }
+
+  private static double steady(TankModel model, Measure measure) {
+    TankModel.Steady steady = model.steady().get(measure);
+    return steady == null ? 0 : steady.value();
   }
 
   private static long at(double seconds) {
@@ -73,15 +88,15 @@ class SimulatedTankTest {
                 .withSteady(Measure.LEVEL, 210, 0)
                 .withSteady(Measure.VOLUME, 0.3, 0)
                 .atSpeed(60));
-    tank.pumps(0.25, 0, 0.12);
+    tank.pumps(0.25, 0);
     tank.advanceTo(at(120));
     tank.advanceTo(at(60));
     assertThat(tank.value(Measure.LEVEL)).isCloseTo(205.83333, within(5.1e-6));
-    tank.pumps(0, 0.25, 0.12);
+    tank.pumps(0, 0.25);
     tank.advanceTo(at(240));
     assertThat(tank.value(Measure.LEVEL)).isCloseTo(208.33333, within(5.1e-6));
     assertThat(tank.value(Measure.VOLUME)).isZero();
-    tank.pumps(0, 0, 0.12);
+    tank.pumps(0, 0);
     tank.advanceTo(at(9000));
     assertThat(tank.value(Measure.LEVEL)).isCloseTo(208.33333, within(5.1e-6));
   }
@@ -211,8 +226,8 @@ class SimulatedTankTest {
   void tanksOfOneRoomAddUpInItsAir() {
     TankModel model = model(SYNTHETIC).withRoom(new RoomAir(30, 0.35, 2.8), 0.5);
     SimulatedRoom room = new SimulatedRoom(model.roomAir(), 1, START);
-    SimulatedTank lagoon = new SimulatedTank("lagoon", model, room, START);
-    SimulatedTank reef = new SimulatedTank("reef", model, room, START);
+    SimulatedTank lagoon = tank("lagoon", model, room);
+    SimulatedTank reef = tank("reef", model, room);
     lagoon.generator(60);
     reef.generator(40);
     lagoon.advanceTo(at(900));

@@ -1,0 +1,73 @@
+package io.github.tidewarden.cli;
+
+import io.github.tidewarden.config.Configuration;
+import io.github.tidewarden.control.SiteSpec;
+import io.github.tidewarden.daemon.Exit;
+import io.github.tidewarden.rehearsal.Rehearsal;
+import io.github.tidewarden.rehearsal.RehearsalText;
+import io.github.tidewarden.rehearsal.TankModel;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.time.LocalDate;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Option;
+
+/** {@code rehearse}: nights of a configuration on simulated tanks, in virtual time. */
+@Command(
+    name = "rehearse",
+    description = {
+      "Lives through nights of a configuration on simulated tanks, in a fraction of their time.",
+      "The tanks are typical ones, and yours is not: read what it says as a first answer."
+    })
+final class RehearseVerb extends Verb {
+  private static final int MOST_NIGHTS = 10_000;
+  private static final Duration READINGS = Duration.ofSeconds(5);
+
+  @Option(names = "--config", required = true, paramLabel = "FILE", description = "The site.")
+  @SuppressWarnings("NullAway.Init") // set by picocli
+  private Path config;
+
+  @Option(
+      names = "--nights",
+      required = true,
+      paramLabel = "N",
+      description = "How many, 1 to 10000.")
+  private int nights;
+
+  @Option(names = "--seed", paramLabel = "S", description = "The same seed gives the same nights.")
+  private long seed = 1;
+
+  @Option(
+      names = "--from",
+      paramLabel = "DATE",
+      description = "The first night; 2026-01-01 without it.")
+  private LocalDate from = LocalDate.of(2026, 1, 1);
+
+  @Override
+  Exit go() throws Exception {
+    if (nights < 1 || nights > MOST_NIGHTS) {
+      throw new picocli.CommandLine.ParameterException(
+          spec.commandLine(), "--nights " + nights + " is not between 1 and " + MOST_NIGHTS);
+    }
+    Configuration configuration = read(config);
+    SiteSpec site = configuration.site();
+    long began = System.nanoTime();
+    Rehearsal.Task task =
+        new Rehearsal.Task(site, TankModel::typical, from, nights, seed, READINGS);
+    Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
+    out().println(RehearsalText.of(task, outcome, System.nanoTime() - began));
+    return Exit.OK;
+  }
+
+  private void progress(int done, long began) {
+    double seconds = (System.nanoTime() - began) / 1e9;
+    err()
+        .printf(
+            "\r%d of %d nights, %.1f a second, %.0f s left  ",
+            done, nights, done / seconds, (nights - done) * seconds / done);
+    if (done == nights) {
+      err().print("\r" + " ".repeat(60) + "\r");
+    }
+    err().flush();
+  }
+}
