@@ -6,6 +6,7 @@ import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
 import java.util.Collection;
 import java.util.Comparator;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -19,18 +20,41 @@ import java.util.stream.Stream;
  */
 final class Sharing {
   private final Collection<Tank> tanks;
+  private final Map<Tank, List<Tank>> partners;
   private final Map<String, TankState> states;
   private final Moment now;
 
-  Sharing(Collection<Tank> tanks, Map<String, TankState> states, Moment now) {
+  /**
+   * In one step.
+   *
+   * @param partners see {@link #partners}
+   */
+  Sharing(
+      Collection<Tank> tanks,
+      Map<Tank, List<Tank>> partners,
+      Map<String, TankState> states,
+      Moment now) {
     this.tanks = tanks;
+    this.partners = partners;
     this.states = states;
     this.now = now;
   }
 
+  /** Who shares something with whom; that stands in the configuration and never changes. */
+  static Map<Tank, List<Tank>> partners(Collection<Tank> tanks) {
+    Map<Tank, List<Tank>> partners = new HashMap<>();
+    for (Tank tank : tanks) {
+      partners.put(tank, tanks.stream().filter(other -> shared(tank, other).isPresent()).toList());
+    }
+    return partners;
+  }
+
   /** What a tank has to know of the others. */
   Surroundings of(Tank tank, BinMemory bin) {
-    List<Tank> others = tanks.stream().filter(other -> shared(tank, other).isPresent()).toList();
+    List<Tank> others = Objects.requireNonNull(partners.get(tank));
+    if (others.isEmpty()) {
+      return new Surroundings(bin, List.of(), List.of(), Surroundings.Level.STILL);
+    }
     List<Tank> sameLevel =
         others.stream()
             .filter(other -> level(tank).isPresent() && level(tank).equals(level(other)))
@@ -61,7 +85,7 @@ final class Sharing {
             .filter(one -> state(one).water().rule().inTurn())
             .min(Comparator.comparingLong(one -> state(one).water().rule().waitsNanos()));
     List<String> waits =
-        others.isEmpty() || (first.isPresent() && first.get() == tank)
+        first.isPresent() && first.get() == tank
             ? List.of()
             : List.of(
                 first.map(other -> other.spec.name() + " comes first").orElse("its turn comes"));

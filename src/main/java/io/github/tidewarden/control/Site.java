@@ -38,6 +38,7 @@ public final class Site {
 
   private final SiteSpec spec;
   private final Map<String, Tank> tanks = new LinkedHashMap<>();
+  private final Map<Tank, List<Tank>> partners;
   private final Map<String, List<Tank>> byTopic = new TreeMap<>();
   private final int participants;
 
@@ -52,6 +53,7 @@ public final class Site {
       tank.topics()
           .forEach(topic -> byTopic.computeIfAbsent(topic, t -> new ArrayList<>()).add(tank));
     }
+    partners = Sharing.partners(tanks.values());
   }
 
   /**
@@ -232,7 +234,7 @@ public final class Site {
     }
 
     private Surroundings around(Tank tank) {
-      return new Sharing(tanks.values(), states, now).of(tank, bin(tank));
+      return new Sharing(tanks.values(), partners, states, now).of(tank, bin(tank));
     }
 
     private BinMemory bin(Tank tank) {

@@ -18,7 +18,11 @@ record Surroundings(BinMemory bin, List<String> waits, List<String> stops, Level
    * @param moves whether a pump of another may run on it
    * @param halfDone whether a portion of another is under way on it
    */
-  record Level(boolean moves, boolean halfDone) {}
+  record Level(boolean moves, boolean halfDone) {
+
+    /** Nobody else is at it. */
+    static final Level STILL = new Level(false, false);
+  }
 
   /** Whether others may be using the same equipment. */
   boolean busy() {

@@ -46,6 +46,8 @@ final class Tank {
   final @Nullable Exchange exchange;
   final Map<String, List<SensorSpec>> sensorsByTopic = new TreeMap<>();
   final Map<String, List<String>> actuatorsByTopic = new TreeMap<>();
+  private final @Nullable String hold;
+  private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
   private final int index;
   private final int tanks;
 
@@ -63,6 +65,8 @@ final class Tank {
     this.zone = zone;
     this.index = index;
     this.tanks = tanks;
+    hold = hold(spec);
+    spec.actuators().forEach(actuator -> actuators.put(actuator.name(), actuator));
     OzoneSpec ozone = spec.ozone();
     Map<String, TankFunction> functions = new TreeMap<>();
     spec.actuators().forEach(actuator -> functions.put(actuator.name(), actuator.function()));
@@ -117,6 +121,10 @@ final class Tank {
 
   /** The name of what holds top-off; null for a tank without. */
   @Nullable String hold() {
+    return hold;
+  }
+
+  private static @Nullable String hold(TankSpec spec) {
     return spec.actuators().stream()
         .filter(actuator -> actuator.function() == TankFunction.TOP_OFF)
         .map(ActuatorSpec::name)
@@ -295,10 +303,11 @@ final class Tank {
 
   /** The spec of an actuator. */
   ActuatorSpec actuator(String name) {
-    return spec.actuators().stream()
-        .filter(actuator -> actuator.name().equals(name))
-        .findFirst()
-        .orElseThrow(() -> new IllegalArgumentException(spec.name() + " has no " + name));
+    ActuatorSpec known = actuators.get(name);
+    if (known == null) {
+      throw new IllegalArgumentException(spec.name() + " has no " + name);
+    }
+    return known;
   }
 
   @Nullable ConfirmSpec confirm(String name) {

@@ -52,6 +52,11 @@ final class WaterKeeper {
   private long begun;
   private String hindrance;
 
+  /** Reckoned once in a turn: what a turn records changes neither. */
+  private double due = Double.NaN;
+
+  private long drainedIn24h = -1;
+
   WaterKeeper(Turn turn, ExchangeSpec spec) {
     this.turn = turn;
     this.spec = spec;
@@ -187,6 +192,13 @@ final class WaterKeeper {
   // What is due.
 
   private double dueLitres() {
+    if (Double.isNaN(due)) {
+      due = reckonDueLitres();
+    }
+    return due;
+  }
+
+  private double reckonDueLitres() {
     OpenWindow open = window;
     if (open == null) {
       return 0;
@@ -197,6 +209,13 @@ final class WaterKeeper {
             : NightPlan.of(open.night(), turn.tank.zone, spec.windows()).windows();
     double due = DailyShare.dueLitres(spec, windows, turn.now.wall());
     return Math.max(0, due - memory().drainedInNight(open.night()) / 1000.0);
+  }
+
+  private long drainedIn24h() {
+    if (drainedIn24h < 0) {
+      drainedIn24h = memory().drainedIn24h(turn.before.boot(), turn.now);
+    }
+    return drainedIn24h;
   }
 
   private List<String> forbidden(List<Stop> stops) {
@@ -238,8 +257,7 @@ final class WaterKeeper {
       ends.add("no window is open");
     }
     long next = PortionClerk.millilitres(Math.min(dueLitres(), spec.portionLitres()));
-    if (memory().portion() == null
-        && gate.overdraws(memory().drainedIn24h(turn.before.boot(), turn.now) + next)) {
+    if (memory().portion() == null && gate.overdraws(drainedIn24h() + next)) {
       ends.add("a portion would overdraw the hard limit of 24 h");
     }
     return ends;
@@ -340,7 +358,7 @@ final class WaterKeeper {
                 topOff.held(),
                 plan,
                 Set.of(),
-                memory().drainedIn24h(turn.before.boot(), turn.now),
+                drainedIn24h(),
                 memory().apartMillilitres(),
                 portion == null ? 0 : Math.max(0, grant)));
     turn.send(decision);

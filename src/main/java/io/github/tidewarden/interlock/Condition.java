@@ -138,7 +138,17 @@ public sealed interface Condition {
 
     @Override
     public Verdict verdict(Map<String, Signal> signals) {
-      return new Not(new AnyOf(parts.stream().<Condition>map(Not::new).toList())).verdict(signals);
+      Verdict all = Verdict.TRUE;
+      for (Condition part : parts) {
+        Verdict one = part.verdict(signals);
+        if (one == Verdict.FALSE) {
+          return Verdict.FALSE;
+        }
+        if (one == Verdict.UNKNOWN) {
+          all = Verdict.UNKNOWN;
+        }
+      }
+      return all;
     }
 
     @Override

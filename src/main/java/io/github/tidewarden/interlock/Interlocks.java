@@ -3,6 +3,7 @@ package io.github.tidewarden.interlock;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.Comparator;
 import java.util.EnumSet;
 import java.util.LinkedHashMap;
@@ -231,7 +232,7 @@ public final class Interlocks {
           Silence is =
               was.next(
                   there(signal),
-                  functions.stream().anyMatch(situation.moving()::contains),
+                  !Collections.disjoint(functions, situation.moving()),
                   situation.now());
           if (!is.equals(Silence.NONE)) {
             silences.put(name, is);
@@ -357,9 +358,10 @@ public final class Interlocks {
   }
 
   private static boolean touches(InterlockSpec spec, Set<TankFunction> functions) {
-    return spec.stops().isEmpty()
-        ? !functions.isEmpty()
-        : spec.stops().stream().anyMatch(functions::contains);
+    if (spec.stops().isEmpty()) {
+      return !functions.isEmpty();
+    }
+    return !Collections.disjoint(spec.stops(), functions);
   }
 
   private static Verdict clear(InterlockSpec spec, Verdict cause, Situation situation) {

@@ -105,18 +105,24 @@ public final class RollingTotal {
     if (span.compareTo(KEPT) > 0) {
       throw new IllegalArgumentException("spends are not kept for " + span);
     }
-    return spends.stream()
-        .filter(spend -> spend.age(boot, now).compareTo(span) < 0)
-        .mapToLong(Spend::amount)
-        .reduce(0, Math::addExact);
+    long sum = 0;
+    for (Spend spend : spends) {
+      if (spend.age(boot, now).compareTo(span) < 0) {
+        sum = Math.addExact(sum, spend.amount());
+      }
+    }
+    return sum;
   }
 
   /** What was spent of a night's allowance, ms or mL, as far as the night is not over for long. */
   public long spentInNight(LocalDate night) {
-    return spends.stream()
-        .filter(spend -> spend.night().equals(night))
-        .mapToLong(Spend::amount)
-        .reduce(0, Math::addExact);
+    long sum = 0;
+    for (Spend spend : spends) {
+      if (spend.night().equals(night)) {
+        sum = Math.addExact(sum, spend.amount());
+      }
+    }
+    return sum;
   }
 
   private static Spend dated(Spend spend, String boot, Moment now) {
