@@ -134,16 +134,22 @@ final class SimulatedWater {
     double topped = topped(minutes);
     double back = back(minutes);
     double gone = out + skimmed;
-    double half = litres() + (in - gone - evaporated + topped) / 2;
-    salt += in * drawnPsu - gone * salt / half;
-    nutrient +=
-        model.nutrientMilligramsPerLitreDay() / MINUTES_A_DAY * minutes * litres()
-            - gone * nutrient / half;
+    double after = litres() + in - gone - evaporated + topped;
+    double made = model.nutrientMilligramsPerLitreDay() / MINUTES_A_DAY * minutes * litres();
+    salt = carried(salt, in * drawnPsu, gone, after);
+    nutrient = carried(nutrient, made, gone, after);
     sumpLitres = Math.max(0, sumpLitres + in - gone - evaporated + topped + back);
     displayLitres -= back;
     outLitres += out;
     inLitres += in;
     toppedLitres += topped;
+  }
+
+  /** What is left of something when some comes and some goes at the mean of both ends' strength. */
+  private double carried(double amount, double comes, double goneLitres, double litresAfter) {
+    double before = amount / litres();
+    double then = (amount + comes - goneLitres * before) / litresAfter;
+    return amount + comes - goneLitres * (before + then) / 2;
   }
 
   private double rate(ToDoubleFunction<Pumps> of) {
