@@ -133,12 +133,12 @@ public final class RehearsalText {
     }
     Range psu = all(nights, RehearsedNight::psu);
     line(
-        "salinity: %s to %s PSU; what dissolves: %s mg/L at first, %s at last"
+        "salinity: %s to %s PSU; what feeding adds (nitrate, say): %s mg/L in the first night, %s in the last"
             .formatted(
                 decimal(psu.least(), 2),
                 decimal(psu.most(), 2),
-                decimal(nights.get(0).nutrient().most(), 1),
-                decimal(nights.get(nights.size() - 1).nutrient().least(), 1)));
+                decimal(nights.get(0).nutrient().mean(), 1),
+                decimal(nights.get(nights.size() - 1).nutrient().mean(), 1)));
     if (out.mean() < (1 - MISSED) * exchange.litresPerDay()) {
       advice.add(
           "%s %% of the share is missed: longer windows, or another reason below"
