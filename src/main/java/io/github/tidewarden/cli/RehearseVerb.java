@@ -53,10 +53,10 @@ final class RehearseVerb extends Verb {
     SiteSpec site = configuration.site();
     long began = System.nanoTime();
     Rehearsal.Task task =
-        new Rehearsal.Task(site, TankModel::typical, from, nights, seed, READINGS);
+        new Rehearsal.Task(site, site, TankModel::typical, from, nights, seed, READINGS);
     Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
     out().println(RehearsalText.of(task, outcome, System.nanoTime() - began));
-    return Exit.OK;
+    return outcome.broken().isEmpty() ? Exit.OK : Exit.DATA;
   }
 
   private void progress(int done, long began) {

@@ -5,8 +5,6 @@ import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
-import io.github.tidewarden.gate.Command;
-import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.Interval;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.sensing.Measure;
@@ -34,6 +32,7 @@ public final class Rehearsal {
    * What is asked for.
    *
    * @param spec the configuration
+   * @param judged the configuration by which it is judged; the same but in a test of the judge
    * @param models the figures of each tank
    * @param first the first night
    * @param nights how many, positive
@@ -42,6 +41,7 @@ public final class Rehearsal {
    */
   public record Task(
       SiteSpec spec,
+      SiteSpec judged,
       Function<TankSpec, TankModel> models,
       LocalDate first,
       int nights,
@@ -52,9 +52,11 @@ public final class Rehearsal {
    * What it came to.
    *
    * @param nights of each tank, in order
+   * @param broken what must never happen and did, in the order in which it did
    * @param events how many events the core has taken
    */
-  public record Outcome(Map<String, List<RehearsedNight>> nights, long events) {}
+  public record Outcome(
+      Map<String, List<RehearsedNight>> nights, List<String> broken, long events) {}
 
   private static final Duration VISIT = Duration.ofMinutes(30);
   private static final Duration LOOK = Duration.ofSeconds(10);
@@ -64,6 +66,7 @@ public final class Rehearsal {
 
   private final Task task;
   private final Map<String, Watched> tanks = new LinkedHashMap<>();
+  private final Judge judge;
   private final RehearsedSite site;
   private Interval night;
 
@@ -73,6 +76,7 @@ public final class Rehearsal {
       tanks.put(tank.name(), new Watched(tank));
     }
     night = Nights.interval(task.first(), task.spec().zone());
+    judge = new Judge(task.judged());
     site =
         new RehearsedSite(
             task.spec(),
@@ -80,17 +84,8 @@ public final class Rehearsal {
             task.seed(),
             night.start(),
             task.period(),
-            new RehearsedSite.Audience() {
-              @Override
-              public void record(AuditRecord record) {
-                told(record);
-              }
-
-              @Override
-              public void command(Command command, Moment now) {
-                // The devices themselves say what truly ran.
-              }
-            });
+            judge,
+            this::told);
   }
 
   /**
@@ -116,7 +111,8 @@ public final class Rehearsal {
     }
     Map<String, List<RehearsedNight>> nights = new LinkedHashMap<>();
     tanks.forEach((name, tank) -> nights.put(name, List.copyOf(tank.nights)));
-    return new Outcome(nights, site.events());
+    return new Outcome(
+        nights, judge.broken().stream().map(Rehearsal::told).toList(), site.events());
   }
 
   private void lives(Instant until) {
@@ -124,6 +120,7 @@ public final class Rehearsal {
       Instant next = site.now().wall().plus(LOOK);
       site.until(next.isBefore(until) ? next : until);
       tanks.values().forEach(tank -> tank.looks(site.rig()));
+      judge.looks(site.rig(), site.now());
     }
   }
 
@@ -132,6 +129,17 @@ public final class Rehearsal {
     if (tank != null) {
       tank.hears(record);
     }
+  }
+
+  private static String told(Judge.Broken broken) {
+    return "invariant "
+        + broken.invariant()
+        + ", "
+        + broken.tank()
+        + ", "
+        + broken.at()
+        + ": "
+        + broken.what();
   }
 
   // The keeper.

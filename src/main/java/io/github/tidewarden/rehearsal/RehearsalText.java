@@ -47,6 +47,12 @@ public final class RehearsalText {
     for (TankSpec tank : task.spec().tanks()) {
       text.tank(tank, Objects.requireNonNull(outcome.nights().get(tank.name())));
     }
+    text.lines.add("");
+    text.lines.add(
+        outcome.broken().isEmpty()
+            ? "nothing that must never happen has happened"
+            : "what must never happen and did, a fault of this program:");
+    outcome.broken().forEach(text::line);
     double seconds = tookNanos / 1e9;
     text.lines.add("");
     text.lines.add(

@@ -21,6 +21,7 @@ import java.util.Map;
 import java.util.OptionalLong;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
+import java.util.function.Consumer;
 import java.util.function.Function;
 import org.jspecify.annotations.Nullable;
 
@@ -30,15 +31,6 @@ import org.jspecify.annotations.Nullable;
  * same night to the last byte.
  */
 final class RehearsedSite {
-
-  /** Who looks on. */
-  interface Audience {
-    /** A record was written. */
-    void record(AuditRecord record);
-
-    /** A command was given. */
-    void command(Command command, Moment now);
-  }
 
   /** The monotonic clock at the start: it never begins at 0 in a machine that has just booted. */
   private static final long MONO_AT_START = TimeUnit.MINUTES.toNanos(5);
@@ -54,7 +46,8 @@ final class RehearsedSite {
   private final long periodNanos;
   private final Site site;
   private final SiteRig rig;
-  private final Audience audience;
+  private final Judge judge;
+  private final Consumer<AuditRecord> audience;
   private final ArrayDeque<Event> toCome = new ArrayDeque<>();
   private final Map<Long, Effect.Answer> answers = new HashMap<>();
   private SiteState state;
@@ -74,7 +67,8 @@ final class RehearsedSite {
    * @param seed of all that is drawn
    * @param start the wall time of the start
    * @param period from one reading of every sensor to the next
-   * @param audience looks on
+   * @param judge watches over what must never happen
+   * @param audience hears each record
    */
   RehearsedSite(
       SiteSpec spec,
@@ -82,8 +76,10 @@ final class RehearsedSite {
       long seed,
       Instant start,
       Duration period,
-      Audience audience) {
+      Judge judge,
+      Consumer<AuditRecord> audience) {
     this.start = start;
+    this.judge = judge;
     this.audience = audience;
     periodNanos = period.toNanos();
     random = new SplittableRandom(seed);
@@ -159,6 +155,7 @@ final class RehearsedSite {
   }
 
   private void hears(SiteRig.Message message) {
+    judge.hears(message, now());
     event(
         new Event.Heard(
             new Reading(
@@ -200,10 +197,13 @@ final class RehearsedSite {
     long wake = result.wakeNanos() - MONO_AT_START;
     tickAt = wake;
     time.at(wake, () -> tick(wake));
+    boolean wrote = false;
     for (Effect effect : result.effects()) {
       if (effect instanceof Effect.Send send) {
+        judge.commanded(send.command(), wrote, now());
         sends(send.command());
       } else if (effect instanceof Effect.Write write) {
+        wrote = true;
         writes(write);
       } else if (effect instanceof Effect.Answer answer) {
         answers.put(answer.request(), answer);
@@ -212,7 +212,6 @@ final class RehearsedSite {
   }
 
   private void sends(Command command) {
-    audience.command(command, now());
     String topic = command.topic();
     String payload = command.payload();
     toDevicesNanos = Math.max(toDevicesNanos, time.nowNanos() + messageNanos());
@@ -225,11 +224,15 @@ final class RehearsedSite {
   }
 
   private void writes(Effect.Write write) {
-    audience.record(write.record());
+    audience.accept(write.record());
+    judge.written(write.record());
     if (write.permits()) {
       time.in(
           random.nextLong(LEAST_SYNC_NANOS, MOST_SYNC_NANOS),
-          () -> event(new Event.Synced(write.ticket())));
+          () -> {
+            judge.durable(write.record());
+            event(new Event.Synced(write.ticket()));
+          });
     }
   }
 }

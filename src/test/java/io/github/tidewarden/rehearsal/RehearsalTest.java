@@ -26,7 +26,8 @@ class RehearsalTest {
 
   private static Rehearsal.Outcome rehearsed(SiteSpec site, int nights, long seed) {
     return Rehearsal.of(
-        new Rehearsal.Task(site, TankModel::typical, FIRST, nights, seed, Duration.ofSeconds(5)),
+        new Rehearsal.Task(
+            site, site, TankModel::typical, FIRST, nights, seed, Duration.ofSeconds(5)),
         done -> {});
   }
 
@@ -37,6 +38,7 @@ class RehearsalTest {
     for (TankSpec tank : site.tanks()) {
       List<RehearsedNight> nights = Objects.requireNonNull(outcome.nights().get(tank.name()));
       RehearsedNight night = nights.get(0);
+      assertThat(outcome.broken()).isEmpty();
       assertThat(night.incidents()).as(tank.name()).isEqualTo(Map.of());
       double share = Objects.requireNonNull(tank.exchange()).litresPerDay();
       assertThat(night.outLitres()).as(tank.name()).isCloseTo(share, within(0.02 * share));

@@ -1,0 +1,106 @@
+package io.github.tidewarden.rehearsal;
+
+import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.SiteSpec;
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.quantity.Moment;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+
+/**
+ * Watches over what must never happen (the invariants of README and SAFETY, by their numbers in
+ * DEVELOPERS.md), on what was commanded and on what devices and water truly did. It shares nothing
+ * with the gate but the configuration: windows, ages, totals and limits are its own.
+ */
+final class Judge {
+
+  /** Most findings of one invariant and tank that are kept; one is one too many. */
+  private static final int MOST = 3;
+
+  /**
+   * An invariant that was broken.
+   *
+   * @param invariant its number
+   * @param tank whose
+   * @param at when, wall time
+   * @param what happened
+   */
+  record Broken(int invariant, String tank, Instant at, String what) {}
+
+  private final Map<String, TankJudge> tanks = new LinkedHashMap<>();
+  private final List<Broken> broken = new ArrayList<>();
+
+  Judge(SiteSpec spec) {
+    for (TankSpec tank : spec.tanks()) {
+      tanks.put(
+          tank.name(),
+          new TankJudge(
+              tank,
+              spec.zone(),
+              spec.hardLimits(),
+              (invariant, at, what) -> breaks(invariant, tank.name(), at, what)));
+    }
+  }
+
+  private void breaks(int invariant, String tank, Instant at, String what) {
+    long known =
+        broken.stream()
+            .filter(one -> one.invariant() == invariant && one.tank().equals(tank))
+            .count();
+    if (known < MOST) {
+      broken.add(new Broken(invariant, tank, at, what));
+    }
+  }
+
+  /** The daemon hears a message now. */
+  void hears(SiteRig.Message message, Moment now) {
+    tanks.values().forEach(tank -> tank.hears(message, now));
+  }
+
+  /** A record is written; it is not on the disk yet. */
+  void written(AuditRecord record) {
+    TankJudge tank = tanks.get(record.tank());
+    if (tank != null) {
+      tank.written(record);
+    }
+  }
+
+  /** A record that permits something is on the disk. */
+  void durable(AuditRecord record) {
+    TankJudge tank = tanks.get(record.tank());
+    if (tank != null) {
+      tank.durable(record);
+    }
+  }
+
+  /**
+   * A command is given.
+   *
+   * @param afterRecord whether a record was written before it in the same step
+   */
+  void commanded(Command command, boolean afterRecord, Moment now) {
+    TankJudge tank = tanks.get(command.tank());
+    if (afterRecord) {
+      breaks(7, command.tank(), now.wall(), "a command waits behind a record: " + command);
+    }
+    if (tank == null) {
+      breaks(12, command.tank(), now.wall(), "a command for no tank");
+    } else {
+      tank.commanded(command, now);
+    }
+  }
+
+  /** Looks at what devices and water truly do. */
+  void looks(SiteRig rig, Moment now) {
+    tanks.values().forEach(tank -> tank.looks(rig, now));
+  }
+
+  /** What was broken so far, in order; the first three of each kind. */
+  List<Broken> broken() {
+    return List.copyOf(broken);
+  }
+}

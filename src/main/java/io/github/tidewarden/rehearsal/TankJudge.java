@@ -1,0 +1,360 @@
+package io.github.tidewarden.rehearsal;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.gate.ActuatorSpec;
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.sensing.SensorSpec;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.LocalDateTime;
+import java.time.ZoneId;
+import java.time.ZonedDateTime;
+import java.util.ArrayDeque;
+import java.util.HashMap;
+import java.util.HashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Set;
+import java.util.stream.Collectors;
+import org.jspecify.annotations.Nullable;
+
+/** The judge of one tank; see {@link Judge}. */
+final class TankJudge {
+
+  /** Hears what was broken. */
+  interface Finding {
+    void found(int invariant, Instant at, String what);
+  }
+
+  private static final long SECOND = 1_000_000_000L;
+  private static final Duration DAY = Duration.ofHours(24);
+  private static final ObjectMapper JSON = new ObjectMapper();
+
+  private record Heard(double value, long nanos) {}
+
+  /** A run that is over, or goes on: on the monotonic clock. */
+  private record Span(long from, long to, LocalDate night) {}
+
+  /** What one actuator was told last. */
+  private record Told(long firstNanos, long nanos, int seconds, int expirySeconds) {
+    /** From here on it is at rest by itself. */
+    long bound() {
+      return nanos + (seconds + expirySeconds) * SECOND;
+    }
+  }
+
+  private final TankSpec spec;
+  private final ZoneId zone;
+  private final HardLimits hard;
+  private final Finding finding;
+  private final Map<String, List<SensorSpec>> byTopic;
+  private final Map<String, Heard> heard = new HashMap<>();
+  private final Map<String, Told> told = new HashMap<>();
+  private final Map<String, Long> restNanos = new HashMap<>();
+  private final Map<String, Set<String>> latches = new HashMap<>();
+  private final ArrayDeque<Span> ozone = new ArrayDeque<>();
+  private boolean reserved;
+  private boolean portion;
+  private boolean drained;
+
+  TankJudge(TankSpec spec, ZoneId zone, HardLimits hard, Finding finding) {
+    this.spec = spec;
+    this.zone = zone;
+    this.hard = hard;
+    this.finding = finding;
+    byTopic = spec.sensors().stream().collect(Collectors.groupingBy(SensorSpec::topic));
+  }
+
+  // What the daemon knows.
+
+  void hears(SiteRig.Message message, Moment now) {
+    for (SensorSpec sensor : byTopic.getOrDefault(message.topic(), List.of())) {
+      Double value = value(sensor, message.payload());
+      if (value != null) {
+        heard.put(sensor.name(), new Heard(value, now.monoNanos()));
+      }
+    }
+  }
+
+  private static @Nullable Double value(SensorSpec sensor, String payload) {
+    try {
+      String text =
+          sensor.pointer().isEmpty()
+              ? payload
+              : JSON.readTree(payload).at(sensor.pointer()).asText();
+      if (!sensor.states().isEmpty()) {
+        Boolean state = sensor.states().get(text);
+        return state == null ? null : state ? 1.0 : 0.0;
+      }
+      return Double.parseDouble(text) * sensor.scale();
+    } catch (JsonProcessingException | NumberFormatException e) {
+      return null;
+    }
+  }
+
+  void written(AuditRecord record) {
+    switch (record.kind()) {
+      case TRIP, LATCHED, SILENT -> {
+        if (Boolean.TRUE.equals(record.fields().get("latched"))) {
+          Set<String> stops = new HashSet<>();
+          if (record.fields().get("stops") instanceof List<?> list) {
+            list.forEach(each -> stops.add(String.valueOf(each)));
+          }
+          latches.put(String.valueOf(record.fields().get("name")), stops);
+        }
+      }
+      case REST -> reserved = false;
+      case DRAINED -> drained = true;
+      case FILLED -> portion = false;
+      default -> {
+        // Nothing that permits or forbids.
+      }
+    }
+  }
+
+  void durable(AuditRecord record) {
+    switch (record.kind()) {
+      case RESERVED -> reserved = true;
+      case PORTION -> {
+        portion = true;
+        drained = false;
+      }
+      case ACT -> {
+        if ("reset".equals(record.fields().get("act"))) {
+          latches.remove(String.valueOf(record.fields().get("name")));
+          portion = false;
+        }
+      }
+      default -> {
+        // Nothing that waits for the disk.
+      }
+    }
+  }
+
+  // What it commands.
+
+  void commanded(Command command, Moment now) {
+    ActuatorSpec actuator =
+        spec.actuators().stream()
+            .filter(each -> each.name().equals(command.actuator()))
+            .findFirst()
+            .orElse(null);
+    if (actuator == null || !actuator.topic().equals(command.topic())) {
+      breaks(12, now, command + " is for none of its actuators");
+      return;
+    }
+    if (!command.runs()) {
+      Told last = told.remove(command.actuator());
+      restNanos.put(command.actuator(), now.monoNanos());
+      if (last != null && isGenerator(command)) {
+        closes(last, Math.min(now.monoNanos(), last.bound()), now);
+      }
+      return;
+    }
+    int longest = Math.min(actuator.dropOutSeconds(), hard.longestDropOutSeconds());
+    check(4, command.leaseSeconds() <= longest, now, command + " for longer than its drop-out");
+    Told last = told.get(command.actuator());
+    boolean goesOn = last != null && now.monoNanos() - last.bound() < 0;
+    if (last != null && !goesOn && isGenerator(command)) {
+      closes(last, last.bound(), now);
+    }
+    told.put(
+        command.actuator(),
+        new Told(
+            last != null && goesOn ? last.firstNanos() : now.monoNanos(),
+            now.monoNanos(),
+            command.leaseSeconds(),
+            command.expirySeconds()));
+    latches.forEach(
+        (name, stops) ->
+            check(
+                5,
+                !stops.contains(actuator.function().word()),
+                now,
+                command + " while " + name + " is latched"));
+    if (isGenerator(command)) {
+      ozone(command, now);
+    } else if (actuator.function() == TankFunction.EXCHANGE) {
+      pump(command, now);
+    }
+  }
+
+  private boolean isGenerator(Command command) {
+    return spec.ozone() != null && command.actuator().equals(spec.ozone().generator());
+  }
+
+  private void ozone(Command command, Moment now) {
+    OzoneSpec rule = Objects.requireNonNull(spec.ozone());
+    LocalDate night = openNight(rule.windows(), now);
+    check(1, now.trusted() && night != null, now, command + " outside its windows");
+    check(10, reserved, now, command + " without a reservation on the disk");
+    for (String probe : rule.probes()) {
+      check(2, isGood(probe, now), now, command + " while " + probe + " is not good");
+      Heard last = heard.get(probe);
+      check(
+          2,
+          last != null && last.value() < rule.ceilingMillivolts(),
+          now,
+          command + " with " + probe + " at or over the ceiling");
+    }
+    if (night != null) {
+      totals(rule, night, now);
+    }
+  }
+
+  private void totals(OzoneSpec rule, LocalDate night, Moment now) {
+    Told live = Objects.requireNonNull(told.get(rule.generator()));
+    long run = now.monoNanos() - live.firstNanos();
+    long inNight = run;
+    long in24h = run;
+    for (Span span : ozone) {
+      inNight += span.night().equals(night) ? span.to() - span.from() : 0;
+      long from = Math.max(span.from(), now.monoNanos() - DAY.toNanos());
+      in24h += Math.max(0, span.to() - from);
+    }
+    check(3, inNight <= rule.mostPerNightNanos(), now, "the night's allowance is passed");
+    check(3, in24h <= hard.ozonePer24hNanos(), now, "the hard limit of 24 h is passed");
+  }
+
+  private void closes(Told run, long to, Moment now) {
+    LocalDate night = openNight(Objects.requireNonNull(spec.ozone()).windows(), now);
+    LocalDate of = night == null ? nightOf(now) : night;
+    ozone.add(new Span(run.firstNanos(), to, of));
+    while (!ozone.isEmpty() && now.monoNanos() - ozone.getFirst().to() > 2 * DAY.toNanos()) {
+      ozone.removeFirst();
+    }
+  }
+
+  private void pump(Command command, Moment now) {
+    ExchangeSpec rule = Objects.requireNonNull(spec.exchange());
+    boolean drains = command.actuator().equals(rule.drain().name());
+    boolean paired = rule.kind() == ExchangeSpec.Kind.PAIRED;
+    String other = drains ? rule.fill().name() : rule.drain().name();
+    check(10, portion, now, command + " without a portion on the disk");
+    check(6, paired || !isOn(other, now), now, command + " while " + other + " may run");
+    check(6, paired || drains != drained, now, command + " in the other half of its portion");
+    spec.actuators().stream()
+        .filter(each -> each.function() == TankFunction.TOP_OFF)
+        .forEach(
+            hold -> check(6, isOn(hold.name(), now), now, command + " while top-off is not held"));
+    check(
+        1,
+        !drains || (now.trusted() && openNight(rule.windows(), now) != null),
+        now,
+        command + " outside its windows");
+    ExchangeSpec.Level level = rule.level();
+    if (level != null) {
+      Heard last = heard.get(level.sensor());
+      check(2, isGood(level.sensor(), now), now, command + " while the level is not good");
+      check(
+          5,
+          last != null
+              && last.value() > level.lowMillimetres()
+              && last.value() < level.highMillimetres(),
+          now,
+          command + " with the level out of its range");
+    }
+  }
+
+  private boolean isOn(String actuator, Moment now) {
+    Told last = told.get(actuator);
+    return last != null && now.monoNanos() - (last.nanos() + last.seconds() * SECOND) < 0;
+  }
+
+  private boolean isGood(String sensor, Moment now) {
+    Heard last = heard.get(sensor);
+    return last != null
+        && spec.sensors().stream()
+            .filter(each -> each.name().equals(sensor))
+            .allMatch(
+                each ->
+                    now.since(last.nanos()) < each.staleNanos()
+                        && last.value() >= each.plausibleLow()
+                        && last.value() <= each.plausibleHigh());
+  }
+
+  // What truly happens.
+
+  void looks(SiteRig rig, Moment now) {
+    TankRig tank = rig.tank(spec.name());
+    for (ActuatorSpec actuator : spec.actuators()) {
+      Told last = told.get(actuator.name());
+      boolean mayBeOn = last != null && now.monoNanos() - last.bound() <= SECOND;
+      check(
+          4,
+          !tank.device(actuator.name()).on() || mayBeOn || justToldToRest(actuator, now),
+          now,
+          actuator.name() + " is on past every lease");
+    }
+    ExchangeSpec rule = spec.exchange();
+    if (rule != null) {
+      SimulatedTank water = tank.tank();
+      double apart = Math.abs(water.outLitres() - water.inLitres());
+      check(6, apart <= rule.imbalanceLitres(), now, "out and in are " + apart + " L apart");
+    }
+  }
+
+  /** Rest that was said a moment ago may still be on its way. */
+  private boolean justToldToRest(ActuatorSpec actuator, Moment now) {
+    Long at = restNanos.get(actuator.name());
+    return at != null && now.since(at) <= SECOND;
+  }
+
+  // Windows, in its own words.
+
+  /**
+   * The night of the window that is open now; null for none. A window opens at its local time, at
+   * the earlier offset where that comes twice and at the end of the gap where it does not come, and
+   * closes after its nominal length or at its local end, whichever is first.
+   */
+  private @Nullable LocalDate openNight(List<WindowSpec> windows, Moment now) {
+    LocalDate today = now.wall().atZone(zone).toLocalDate();
+    for (WindowSpec window : windows) {
+      for (LocalDate day : List.of(today.minusDays(1), today)) {
+        LocalDate night = window.from().getHour() < 12 ? day.minusDays(1) : day;
+        if (!window.days().contains(night.getDayOfWeek())) {
+          continue;
+        }
+        LocalDate last = window.to().isAfter(window.from()) ? day : day.plusDays(1);
+        Instant from = instant(day.atTime(window.from()));
+        Duration nominal = Duration.between(day.atTime(window.from()), last.atTime(window.to()));
+        Instant local = instant(last.atTime(window.to()));
+        Instant whole = from.plus(nominal);
+        Instant to = local.isAfter(from) && local.isBefore(whole) ? local : whole;
+        if (!now.wall().isBefore(from) && now.wall().isBefore(to)) {
+          return night;
+        }
+      }
+    }
+    return null;
+  }
+
+  private Instant instant(LocalDateTime local) {
+    return ZonedDateTime.ofLocal(local, zone, null).withEarlierOffsetAtOverlap().toInstant();
+  }
+
+  private LocalDate nightOf(Moment now) {
+    return now.wall().atZone(zone).minusHours(12).toLocalDate();
+  }
+
+  private void check(int invariant, boolean holds, Moment now, String what) {
+    if (!holds) {
+      breaks(invariant, now, what);
+    }
+  }
+
+  private void breaks(int invariant, Moment now, String what) {
+    finding.found(invariant, now.wall(), what);
+  }
+}
