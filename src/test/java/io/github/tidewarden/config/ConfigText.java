@@ -14,13 +14,13 @@ import java.util.List;
  * The text of a configuration that a test changes. The sign « stands where a complaint is expected;
  * it is taken out before the text is read.
  */
-record ConfigText(String text) {
+public record ConfigText(String text) {
   static final Path FILE = Path.of("lab.yaml");
 
   private static final String HERE = "«";
 
   /** The shipped harbour-lab. */
-  static ConfigText lab() {
+  public static ConfigText lab() {
     try {
       return new ConfigText(Files.readString(Path.of("config/harbour-lab.yaml")));
     } catch (IOException e) {
@@ -29,7 +29,7 @@ record ConfigText(String text) {
   }
 
   /** With the first occurrence of a text replaced, which must be there. */
-  ConfigText with(String old, String changed) {
+  public ConfigText with(String old, String changed) {
     int at = text.indexOf(old);
     assertThat(at).as("\"%s\" in the text", old).isNotNegative();
     return new ConfigText(text.substring(0, at) + changed + text.substring(at + old.length()));
@@ -85,7 +85,7 @@ record ConfigText(String text) {
   }
 
   /** Reads it; it must be right. */
-  Configuration read() throws ConfigException {
+  public Configuration read() throws ConfigException {
     return ConfigReader.read(FILE, bytes());
   }
 

@@ -3,20 +3,19 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import io.github.tidewarden.config.ConfigException;
-import io.github.tidewarden.config.ConfigReader;
+import io.github.tidewarden.config.ConfigText;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.sensing.Reading;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayDeque;
 import java.util.ArrayList;
+import java.util.DoubleSummaryStatistics;
 import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
 import java.util.Random;
 import java.util.concurrent.TimeUnit;
@@ -36,10 +35,11 @@ final class WaterBench {
   private static final double WATER = 340;
 
   final List<AuditRecord> records = new ArrayList<>();
-  final List<Effect.Tell> told = new ArrayList<>();
+  final Map<String, Effect.Tell> told = new LinkedHashMap<>();
   final List<Effect.Answer> answers = new ArrayList<>();
   final Map<String, Long> onUntil = new LinkedHashMap<>();
-  private final Random random;
+  private final SiteSpec spec;
+  private final LagoonSensors sensors;
 
   Site site;
   SiteState state;
@@ -57,6 +57,7 @@ final class WaterBench {
   double skimmateLitresPerDay;
   double evaporationLitresPerDay = 3.4;
   double noiseMm = 1;
+  double binNoiseLitres;
   double leakLitresPerMinute;
   boolean returnRuns = true;
   boolean topsOff = true;
@@ -85,6 +86,11 @@ final class WaterBench {
   double toppedLitres;
   boolean toppedWhilePortion;
 
+  /** What the water was at every moment, also of those that no sensor saw. */
+  DoubleSummaryStatistics levelsMm = new DoubleSummaryStatistics();
+
+  DoubleSummaryStatistics salinitiesPsu = new DoubleSummaryStatistics();
+
   private double backLitres;
   private final ArrayDeque<Event> toCome = new ArrayDeque<>();
   private SiteMemory folded;
@@ -92,19 +98,30 @@ final class WaterBench {
   private long arrivals;
   private int boots = 1;
   private long requests;
+  private long wakeNanos;
 
   WaterBench(long seed, Instant start) {
-    random = new Random(seed);
+    this(lagoon(), seed, start);
+  }
+
+  /** On a lagoon whose configuration was changed. */
+  WaterBench(SiteSpec spec, long seed, Instant start) {
+    this.spec = spec;
     wall = start;
-    SiteSpec spec = lagoon();
+    sensors = new LagoonSensors(this, new Random(seed));
     site = new Site(spec);
     folded = SiteMemory.BLANK.knowing(spec.tanks());
     boot(SiteMemory.BLANK);
   }
 
   static SiteSpec lagoon() {
+    return lagoon(ConfigText.lab());
+  }
+
+  /** The lagoon alone, of a text that may be changed. */
+  static SiteSpec lagoon(ConfigText text) {
     try {
-      SiteSpec read = ConfigReader.read(Path.of("config/harbour-lab.yaml")).site();
+      SiteSpec read = text.read().site();
       return new SiteSpec(read.name(), read.zone(), read.hardLimits(), read.tanks().subList(0, 1));
     } catch (ConfigException e) {
       throw new IllegalStateException(e);
@@ -150,6 +167,7 @@ final class WaterBench {
   private void boot(SiteMemory memory, String recovery, boolean readable) {
     Site.Result result = site.boot(memory, "boot-" + boots, recovery, readable, Map.of(), now());
     state = result.state();
+    wakeNanos = result.wakeNanos();
     linkUp = false;
     carryOut(result.effects());
     comesIn();
@@ -165,10 +183,22 @@ final class WaterBench {
     boot(folded);
   }
 
+  /** Power fails, and the machine with the daemon comes back much later: another boot of it. */
+  void isWithoutPower(Duration time) {
+    for (long second = 0; second < time.toSeconds(); second++) {
+      flows(1);
+    }
+    boots++;
+    mono = TimeUnit.MINUTES.toNanos(1);
+    onUntil.clear();
+    sensors.beginAnew();
+    restarts(0);
+  }
+
   /** The daemon starts again, and nothing of its log can be read back. */
   void losesItsPast() {
     toCome.clear();
-    folded = SiteMemory.BLANK.knowing(lagoon().tanks());
+    folded = SiteMemory.BLANK.knowing(spec.tanks());
     foldedRecords = records.size();
     boot(SiteMemory.BLANK, "a segment has another hash", false);
   }
@@ -204,11 +234,7 @@ final class WaterBench {
 
   /** Why the exchange rests, or what it does, as the state topic says it last. */
   String why() {
-    return told.stream()
-        .filter(tell -> tell.topic().equals("lagoon/state"))
-        .reduce((first, second) -> second)
-        .map(tell -> String.valueOf(tell.content().get("exchange-why")))
-        .orElseThrow();
+    return String.valueOf(told.get("lagoon/state").content().get("exchange-why"));
   }
 
   /** Time passes without a reading; the water stands still. */
@@ -256,6 +282,7 @@ final class WaterBench {
       }
       Site.Result result = site.step(state, event, now());
       state = result.state();
+      wakeNanos = result.wakeNanos();
       carryOut(result.effects());
     }
     if (foldedRecords < records.size() && onTheWay.isEmpty()) {
@@ -284,7 +311,7 @@ final class WaterBench {
           }
         }
       } else if (effect instanceof Effect.Tell tell) {
-        told.add(tell);
+        told.put(tell.topic(), tell);
       } else if (effect instanceof Effect.Answer answer) {
         answers.add(answer);
       }
@@ -311,7 +338,7 @@ final class WaterBench {
         new Reading(++arrivals, topic, payload.getBytes(StandardCharsets.UTF_8), false, now()));
   }
 
-  /** One second of water. */
+  /** Some seconds of water; the devices do the same all the while. */
   private void flows(double seconds) {
     double minutes = seconds / 60;
     if (on("drain")) {
@@ -344,34 +371,33 @@ final class WaterBench {
     displayLitres -= step;
     wall = wall.plusNanos((long) (seconds * 1e9));
     mono += (long) (seconds * 1e9);
+    levelsMm.accept(levelMm());
+    salinitiesPsu.accept(psu());
   }
 
   /** All sensors once a second. */
   void live(int seconds) {
     for (int i = 0; i < seconds; i++) {
       if (linkUp) {
-        says("lab/lagoon/redox/a", Integer.toString(redox));
-        says("lab/lagoon/redox/b", "{\"mv\":" + redox + "}");
-        says("lab/lagoon/skimmer/air", "5");
-        says("lab/lagoon/return", returnRuns ? "1" : "0");
-        says("lab/lagoon/sump", "{\"depth\":" + figure(seenMm()) + "}");
-        says("lab/lagoon/salinity", figure(psu()));
-        says("lab/lagoon/new-water", figure(binLitres));
-        says("lab/lagoon/floor", floor);
-        says("lab/gallery/ozone", "3");
+        sensors.speak();
       }
       flows(1);
       event(new Event.Tick());
     }
   }
 
-  private double seenMm() {
-    double seen = levelMm() + noiseMm * random.nextGaussian();
-    return stepMm == 0 ? seen : Math.rint(seen / stepMm) * stepMm;
-  }
-
-  private static String figure(double value) {
-    return String.format(Locale.ROOT, "%.2f", value);
+  /**
+   * One step of so many seconds. At its end those sensors speak whose turn it is, and the core is
+   * asked if it wanted to be and nothing woke it, as the control loop does.
+   */
+  void passes(int seconds) {
+    flows(seconds);
+    if (linkUp) {
+      sensors.speakInTurn();
+    }
+    if (mono - wakeNanos >= 0) {
+      event(new Event.Tick());
+    }
   }
 
   void says(String topic, String payload) {
