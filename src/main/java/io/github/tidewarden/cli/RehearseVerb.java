@@ -9,6 +9,7 @@ import io.github.tidewarden.rehearsal.TankModel;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.LocalDate;
+import java.util.Locale;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
 
@@ -63,8 +64,12 @@ final class RehearseVerb extends Verb {
     double seconds = (System.nanoTime() - began) / 1e9;
     err()
         .printf(
+            Locale.ROOT,
             "\r%d of %d nights, %.1f a second, %.0f s left  ",
-            done, nights, done / seconds, (nights - done) * seconds / done);
+            done,
+            nights,
+            done / seconds,
+            (nights - done) * seconds / done);
     if (done == nights) {
       err().print("\r" + " ".repeat(60) + "\r");
     }

@@ -1,7 +1,6 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.exchange.ExchangeSpec;
-import io.github.tidewarden.exchange.Portion;
 import io.github.tidewarden.exchange.SaltWatch;
 import io.github.tidewarden.schedule.NightPlan;
 import java.time.LocalDate;
@@ -65,12 +64,7 @@ final class WaterAccount {
 
   private void account(LocalDate night, long share, String why) {
     WaterMemory water = turn.memory.water();
-    Portion open = water.portion();
-    long halfDone =
-        open != null && open.night().equals(night)
-            ? Math.max(open.millilitres(), open.outMillilitres())
-            : 0;
-    long out = water.ledger().outMillilitres(night) + halfDone;
+    long out = water.ledger().outMillilitres(night) + water.halfDoneInNight(night);
     SaltMemory salt = water.salt();
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(Fields.NIGHT, night.toString());

@@ -62,9 +62,13 @@ public record WaterMemory(
 
   /** What was taken out of a night's share, mL, a portion under way in full. */
   public long drainedInNight(LocalDate night) {
+    return drained.spentInNight(night) + halfDoneInNight(night);
+  }
+
+  /** What a portion of this night that is under way takes, mL, in full; 0 for none. */
+  long halfDoneInNight(LocalDate night) {
     Portion open = portion;
-    return drained.spentInNight(night)
-        + (open != null && open.night().equals(night) ? counted(open) : 0);
+    return open != null && open.night().equals(night) ? counted(open) : 0;
   }
 
   /** What was taken out in the 24 h before now, mL, a portion under way in full. */

@@ -50,7 +50,7 @@ public final class RehearsalText {
     text.lines.add("");
     text.lines.add(
         outcome.broken().isEmpty()
-            ? "nothing that must never happen has happened"
+            ? "of what must never happen nothing was seen"
             : "what must never happen and did, a fault of this program:");
     outcome.broken().forEach(text::line);
     double seconds = tookNanos / 1e9;

@@ -19,6 +19,7 @@ import java.time.LocalDate;
 import java.time.LocalDateTime;
 import java.time.ZoneId;
 import java.time.ZonedDateTime;
+import java.time.zone.ZoneOffsetTransition;
 import java.util.ArrayDeque;
 import java.util.HashMap;
 import java.util.HashSet;
@@ -67,6 +68,9 @@ final class TankJudge {
   private boolean reserved;
   private boolean portion;
   private boolean drained;
+
+  /** What out and in were apart before the portion: over many nights noise adds up. */
+  private double apartBefore;
 
   TankJudge(TankSpec spec, ZoneId zone, HardLimits hard, Finding finding) {
     this.spec = spec;
@@ -300,8 +304,13 @@ final class TankJudge {
     ExchangeSpec rule = spec.exchange();
     if (rule != null) {
       SimulatedTank water = tank.tank();
-      double apart = Math.abs(water.outLitres() - water.inLitres());
-      check(6, apart <= rule.imbalanceLitres(), now, "out and in are " + apart + " L apart");
+      double apart = water.outLitres() - water.inLitres();
+      if (!portion) {
+        apartBefore = apart;
+      }
+      double ofPortion = Math.abs(apart - apartBefore);
+      check(
+          6, ofPortion <= rule.imbalanceLitres(), now, "out and in are " + ofPortion + " L apart");
     }
   }
 
@@ -341,6 +350,10 @@ final class TankJudge {
   }
 
   private Instant instant(LocalDateTime local) {
+    ZoneOffsetTransition change = zone.getRules().getTransition(local);
+    if (change != null && change.isGap()) {
+      return change.getInstant();
+    }
     return ZonedDateTime.ofLocal(local, zone, null).withEarlierOffsetAtOverlap().toInstant();
   }
 

@@ -15,6 +15,8 @@ import java.util.Map;
 import java.util.Objects;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 
 /** Nights of the shipped configurations on typical tanks. */
 class RehearsalTest {
@@ -25,9 +27,14 @@ class RehearsalTest {
   }
 
   private static Rehearsal.Outcome rehearsed(SiteSpec site, int nights, long seed) {
+    return rehearsed(site, FIRST, nights, seed);
+  }
+
+  private static Rehearsal.Outcome rehearsed(
+      SiteSpec site, LocalDate first, int nights, long seed) {
     return Rehearsal.of(
         new Rehearsal.Task(
-            site, site, TankModel::typical, FIRST, nights, seed, Duration.ofSeconds(5)),
+            site, site, TankModel::typical, first, nights, seed, Duration.ofSeconds(5)),
         done -> {});
   }
 
@@ -53,5 +60,15 @@ class RehearsalTest {
     assertThat(lagoon.roomPpb().most()).isLessThan(50);
     assertThat(rehearsed(site, 1, 7)).as("the same seed").isEqualTo(outcome);
     assertThat(rehearsed(site, 1, 8)).as("another seed").isNotEqualTo(outcome);
+  }
+
+  /** In Lisbon 01:30 does not come on 29 March and comes twice on 25 October (IANA tz database). */
+  @ParameterizedTest
+  @ValueSource(strings = {"2026-03-28", "2026-10-24"})
+  void aNightOnWhichTheClocksChangeBreaksNothing(LocalDate first) throws ConfigException {
+    Rehearsal.Outcome outcome = rehearsed(lab(), first, 1, 7);
+    assertThat(outcome.broken()).isEmpty();
+    assertThat(outcome.nights().get("lagoon").get(0).ozoneNanos())
+        .isGreaterThan(TimeUnit.MINUTES.toNanos(20));
   }
 }
