@@ -1,22 +1,16 @@
 package io.github.tidewarden.daemon;
 
 import io.github.tidewarden.audit.AuditListener;
-import io.github.tidewarden.audit.AuditLog;
-import io.github.tidewarden.audit.AuditRecovery;
 import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.BehindMark;
 import io.github.tidewarden.audit.DirectoryFiles;
-import io.github.tidewarden.audit.Fold;
 import io.github.tidewarden.audit.Head;
-import io.github.tidewarden.audit.Recovery;
+import io.github.tidewarden.audit.Past;
 import io.github.tidewarden.audit.StateLock;
 import io.github.tidewarden.audit.StateLockedException;
 import io.github.tidewarden.config.Configuration;
-import io.github.tidewarden.control.AuditRecord;
-import io.github.tidewarden.control.Checkpoint;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Site;
-import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.daemon.ControlLoop.Letter;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.mqtt.Inbox;
@@ -30,7 +24,6 @@ import java.io.IOException;
 import java.net.URI;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
-import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.zone.ZoneRulesProvider;
@@ -49,20 +42,6 @@ public final class Daemon implements AutoCloseable {
 
   /** How long a stop in good order may take in all. */
   static final Duration STOP_BOUND = Duration.ofSeconds(5);
-
-  /** The site's memory as the audit keeps it. */
-  static final Fold<SiteMemory> FOLD =
-      new Fold<>() {
-        @Override
-        public SiteMemory apply(SiteMemory state, AuditRecord record) {
-          return state.apply(record);
-        }
-
-        @Override
-        public Map<String, Object> checkpoint(SiteMemory state) {
-          return Checkpoint.of(state);
-        }
-      };
 
   private static final Logger LOG = LoggerFactory.getLogger(Daemon.class);
 
@@ -101,7 +80,8 @@ public final class Daemon implements AutoCloseable {
             inbox);
     BehindMark mark = new BehindMark(configuration.stateDir());
     mark.prepare();
-    Past past = recover(configuration).doubtedIf(mark.isSet());
+    DirectoryFiles files = new DirectoryFiles(configuration.stateDir().resolve("audit"));
+    Past past = Past.of(files, configuration.site().tanks(), mark.isSet());
     audit = new AuditThread(past.log(), new AuditMail(), mark);
     audit.start();
     wakes =
@@ -229,52 +209,6 @@ public final class Daemon implements AutoCloseable {
     fields.put("zone-data", ZoneRulesProvider.getVersions("UTC").lastEntry().getKey());
     fields.put("config-digest", configuration.digest());
     return fields;
-  }
-
-  /**
-   * What was read back.
-   *
-   * @param memory what survived
-   * @param mended what was wrong, in the keeper's words; empty for nothing
-   * @param readable whether the past may be believed
-   * @param log goes on from there
-   */
-  private record Past(
-      SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {
-
-    Past doubtedIf(boolean behind) {
-      return behind
-          ? new Past(
-              memory,
-              "the disk took no records before the last end, and what waited is lost"
-                  + (mended.isEmpty() ? "" : "; " + mended),
-              false,
-              log)
-          : this;
-    }
-  }
-
-  private static Past recover(Configuration configuration) {
-    Path directory = configuration.stateDir().resolve("audit");
-    DirectoryFiles files = new DirectoryFiles(directory);
-    Recovery recovery = AuditRecovery.recover(files);
-    boolean readable = recovery.trust() != Recovery.Trust.UNTRUSTWORTHY;
-    String mended = recovery.detail();
-    SiteMemory memory = SiteMemory.BLANK;
-    try {
-      if (!recovery.checkpoint().isEmpty()) {
-        memory = Checkpoint.read(recovery.checkpoint());
-      }
-      for (AuditRecord record : recovery.recordsSinceCheckpoint()) {
-        memory = memory.apply(record);
-      }
-    } catch (RuntimeException e) {
-      recovery = recovery.doubted("the records could not be understood: " + e.getMessage());
-      readable = false;
-      mended = recovery.detail();
-    }
-    memory = memory.knowing(configuration.site().tanks());
-    return new Past(memory, mended, readable, new AuditLog<>(files, recovery, memory, FOLD));
   }
 
   /** From the audit's thread into the mailbox. */

@@ -10,6 +10,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 
 /**
  * Watches over what must never happen (the invariants of README and SAFETY, by their numbers in
@@ -57,8 +58,26 @@ final class Judge {
   }
 
   /** The daemon hears a message now. */
-  void hears(SiteRig.Message message, Moment now) {
-    tanks.values().forEach(tank -> tank.hears(message, now));
+  void hears(SiteRig.Message message, boolean retained, Moment now) {
+    tanks.values().forEach(tank -> tank.hears(message, retained, now));
+  }
+
+  /** The daemon starts, or starts again. */
+  void restarted() {
+    tanks.values().forEach(TankJudge::restarted);
+  }
+
+  /** The daemon has done a step. */
+  void stepped(Moment now) {
+    tanks.values().forEach(tank -> tank.stepped(now));
+  }
+
+  /**
+   * Something is truly wrong with a tank's devices or water: what they do is not judged until its
+   * next portion, what the daemon commands is.
+   */
+  void excuses(String tank) {
+    Objects.requireNonNull(tanks.get(tank)).excused();
   }
 
   /** A record is written; it is not on the disk yet. */
@@ -69,7 +88,7 @@ final class Judge {
     }
   }
 
-  /** A record that permits something is on the disk. */
+  /** A record is on the disk. */
   void durable(AuditRecord record) {
     TankJudge tank = tanks.get(record.tank());
     if (tank != null) {

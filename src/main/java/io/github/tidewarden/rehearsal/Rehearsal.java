@@ -83,7 +83,7 @@ public final class Rehearsal {
             task.models(),
             task.seed(),
             night.start(),
-            task.period(),
+            new RehearsedSite.Pace(task.period(), task.period(), any -> true),
             judge,
             this::told);
   }
@@ -112,7 +112,7 @@ public final class Rehearsal {
     Map<String, List<RehearsedNight>> nights = new LinkedHashMap<>();
     tanks.forEach((name, tank) -> nights.put(name, List.copyOf(tank.nights)));
     return new Outcome(
-        nights, judge.broken().stream().map(Rehearsal::told).toList(), site.events());
+        nights, judge.broken().stream().map(Rehearsal::told).toList(), site.daemon().events());
   }
 
   private void lives(Instant until) {

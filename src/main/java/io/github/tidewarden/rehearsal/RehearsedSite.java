@@ -4,10 +4,8 @@ import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Request;
-import io.github.tidewarden.control.Site;
 import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.SiteSpec;
-import io.github.tidewarden.control.SiteState;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.quantity.Moment;
@@ -15,49 +13,47 @@ import io.github.tidewarden.sensing.Reading;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
-import java.util.ArrayDeque;
-import java.util.HashMap;
-import java.util.Map;
 import java.util.OptionalLong;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
 import java.util.function.Function;
+import java.util.function.Predicate;
 import org.jspecify.annotations.Nullable;
 
 /**
- * The daemon's own core at a simulated site, in virtual time. Messages take some milliseconds each
- * way and a record some more until it is on the disk, drawn by the seed; the same seed gives the
- * same night to the last byte.
+ * A simulated site and its daemon, joined by a simulated broker, in virtual time; the same seed
+ * gives the same night to the last byte.
  */
 final class RehearsedSite {
 
-  /** The monotonic clock at the start: it never begins at 0 in a machine that has just booted. */
-  private static final long MONO_AT_START = TimeUnit.MINUTES.toNanos(5);
+  /** The world's own monotonic clock at the start, which no boot of a board touches. */
+  private static final long WORLD_START = TimeUnit.MINUTES.toNanos(5);
 
-  private static final long LEAST_MESSAGE_NANOS = TimeUnit.MILLISECONDS.toNanos(1);
-  private static final long MOST_MESSAGE_NANOS = TimeUnit.MILLISECONDS.toNanos(20);
-  private static final long LEAST_SYNC_NANOS = TimeUnit.MILLISECONDS.toNanos(3);
-  private static final long MOST_SYNC_NANOS = TimeUnit.MILLISECONDS.toNanos(60);
+  /** After how long a message that went nowhere is given up by the real link. */
+  private static final long UNACKNOWLEDGED_NANOS = TimeUnit.SECONDS.toNanos(2);
+
+  /** A wall clock that is off by no more is right, see {@code ClockWatch.MOST_DRIFT}. */
+  private static final Duration RIGHT_WITHIN = Duration.ofSeconds(2);
 
   private final VirtualTime time = new VirtualTime();
-  private final SplittableRandom random;
-  private final Instant start;
-  private final long periodNanos;
-  private final Site site;
+  private final Pace pace;
   private final SiteRig rig;
+  private final SimulatedBoard board;
+  private final SimulatedBroker broker;
+  private final RehearsedDaemon daemon;
   private final Judge judge;
-  private final Consumer<AuditRecord> audience;
-  private final ArrayDeque<Event> toCome = new ArrayDeque<>();
-  private final Map<Long, Effect.Answer> answers = new HashMap<>();
-  private SiteState state;
-  private boolean handling;
-  private long tickAt = -1;
-  private long toDaemonNanos;
-  private long toDevicesNanos;
   private long arrivals;
   private long requests;
-  private long events;
+
+  /**
+   * How often the sensors speak.
+   *
+   * @param period from one reading of every sensor to the next
+   * @param quiet the same while nothing can happen
+   * @param busy whether something can happen at a wall time
+   */
+  record Pace(Duration period, Duration quiet, Predicate<Instant> busy) {}
 
   /**
    * A site at rest, its daemon just started.
@@ -66,7 +62,7 @@ final class RehearsedSite {
    * @param models the figures of each tank
    * @param seed of all that is drawn
    * @param start the wall time of the start
-   * @param period from one reading of every sensor to the next
+   * @param pace how often the sensors speak
    * @param judge watches over what must never happen
    * @param audience hears each record
    */
@@ -75,164 +71,187 @@ final class RehearsedSite {
       Function<TankSpec, TankModel> models,
       long seed,
       Instant start,
-      Duration period,
+      Pace pace,
       Judge judge,
       Consumer<AuditRecord> audience) {
-    this.start = start;
+    this.pace = pace;
     this.judge = judge;
-    this.audience = audience;
-    periodNanos = period.toNanos();
-    random = new SplittableRandom(seed);
-    rig = new SiteRig(spec.tanks(), models, random.nextLong(), MONO_AT_START);
-    site = new Site(spec);
-    Site.Result booted =
-        site.boot(SiteMemory.BLANK.knowing(spec.tanks()), "boot-1", "", true, Map.of(), now());
-    state = booted.state();
-    carryOut(booted);
-    event(new Event.LinkUp());
+    SplittableRandom random = new SplittableRandom(seed);
+    rig = new SiteRig(spec.tanks(), models, random.nextLong(), WORLD_START);
+    board = new SimulatedBoard(time, start);
+    broker = new SimulatedBroker(time, random.split(), new Ends());
+    daemon = new RehearsedDaemon(spec, time, board, random.split(), new World(audience));
+    daemon.start();
+    broker.connect();
     time.at(0, this::readings);
   }
 
+  /** The true time, on the world's own clocks; trusted if the board's wall clock is right. */
   Moment now() {
-    return new Moment(start.plusNanos(time.nowNanos()), MONO_AT_START + time.nowNanos(), true);
+    return new Moment(
+        board.trueWall(), worldNanos(), board.wrongBy().abs().compareTo(RIGHT_WITHIN) <= 0);
+  }
+
+  private long worldNanos() {
+    return WORLD_START + time.nowNanos();
   }
 
   /** The simulated world as it is now. */
   SiteRig rig() {
-    rig.advanceTo(MONO_AT_START + time.nowNanos());
+    rig.advanceTo(worldNanos());
     return rig;
   }
 
-  /** How many events the core has taken so far. */
-  long events() {
-    return events;
+  VirtualTime time() {
+    return time;
+  }
+
+  SimulatedBoard board() {
+    return board;
+  }
+
+  SimulatedBroker broker() {
+    return broker;
+  }
+
+  RehearsedDaemon daemon() {
+    return daemon;
   }
 
   /** What is remembered. */
   SiteMemory memory() {
-    return state.remembered();
+    return daemon.memory();
   }
 
-  /** Goes on to this wall time. */
+  /** Goes on to this true wall time. */
   void until(Instant instant) {
-    time.until(Duration.between(start, instant).toNanos());
+    time.until(time.nowNanos() + Duration.between(board.trueWall(), instant).toNanos());
   }
 
   /** A keeper asks for something; the number under which it is answered. */
   long asks(String json) {
     long number = ++requests;
-    event(new Event.Asked(new Request(number, json.getBytes(StandardCharsets.UTF_8))));
+    daemon.event(new Event.Asked(new Request(number, json.getBytes(StandardCharsets.UTF_8))));
     return number;
   }
 
   /** What a keeper was answered; null for nothing yet. */
   Effect.@Nullable Answer answer(long number) {
-    return answers.get(number);
+    return daemon.answer(number);
+  }
+
+  // The daemon's life.
+
+  /** The process ends; what it had connected is gone with it. */
+  void kill() {
+    daemon.kill();
+    broker.forget();
+  }
+
+  /** The board loses its power, and with it the daemon. */
+  void losePower() {
+    daemon.losePower();
+    broker.forget();
+  }
+
+  /** The process starts again. */
+  void starts() {
+    if (!daemon.alive()) {
+      daemon.start();
+      broker.connect();
+    }
   }
 
   // The world.
 
   private void readings() {
-    time.in(periodNanos, this::readings);
-    for (SiteRig.Message message : rig().readings(now().wall())) {
-      arrives(message);
+    Duration next = pace.busy().test(board.trueWall()) ? pace.period() : pace.quiet();
+    time.in(next.toNanos(), this::readings);
+    for (SiteRig.Message message : rig().readings(board.trueWall())) {
+      broker.toDaemon(message);
     }
     reports();
   }
 
-  private void reports() {
-    rig().takeReports().forEach(this::arrives);
+  /** Devices tell what they do; asked again when one drops out by itself. */
+  void reports() {
+    rig().takeReports().forEach(broker::toDaemon);
     OptionalLong next = rig.nextDropOutNanos();
     if (next.isPresent()) {
-      time.at(next.getAsLong() - MONO_AT_START, () -> rig().takeReports().forEach(this::arrives));
+      time.at(next.getAsLong() - WORLD_START, () -> rig().takeReports().forEach(broker::toDaemon));
     }
   }
 
-  /** A message is on its way to the daemon; none passes another on one connection. */
-  private void arrives(SiteRig.Message message) {
-    toDaemonNanos = Math.max(toDaemonNanos, time.nowNanos() + messageNanos());
-    time.at(toDaemonNanos, () -> hears(message));
-  }
-
-  private void hears(SiteRig.Message message) {
-    judge.hears(message, now());
-    event(
-        new Event.Heard(
-            new Reading(
-                ++arrivals,
-                message.topic(),
-                message.payload().getBytes(StandardCharsets.UTF_8),
-                false,
-                now())));
-  }
-
-  private long messageNanos() {
-    return random.nextLong(LEAST_MESSAGE_NANOS, MOST_MESSAGE_NANOS);
-  }
-
-  // The daemon.
-
-  private void event(Event first) {
-    toCome.add(first);
-    if (handling) {
-      return;
+  private final class Ends implements SimulatedBroker.Ends {
+    @Override
+    public void daemonHears(SiteRig.Message message, boolean retained) {
+      if (!daemon.alive()) {
+        return;
+      }
+      judge.hears(message, retained, now());
+      daemon.event(
+          new Event.Heard(
+              new Reading(
+                  ++arrivals,
+                  message.topic(),
+                  message.payload().getBytes(StandardCharsets.UTF_8),
+                  retained,
+                  new Moment(board.wall(), board.monoNanos(), daemon.now().trusted()))));
     }
-    handling = true;
-    while (!toCome.isEmpty()) {
-      events++;
-      Site.Result result = site.step(state, toCome.remove(), now());
-      state = result.state();
-      carryOut(result);
-    }
-    handling = false;
-  }
 
-  private void tick(long asked) {
-    if (asked == tickAt) {
-      event(new Event.Tick());
+    @Override
+    public void deviceHears(String topic, String payload) {
+      rig.command(topic, payload, worldNanos());
+      reports();
+    }
+
+    @Override
+    public void linkUp() {
+      daemon.event(new Event.LinkUp());
+    }
+
+    @Override
+    public void linkDown(String why) {
+      daemon.event(new Event.LinkDown(why));
     }
   }
 
-  private void carryOut(Site.Result result) {
-    long wake = result.wakeNanos() - MONO_AT_START;
-    tickAt = wake;
-    time.at(wake, () -> tick(wake));
-    boolean wrote = false;
-    for (Effect effect : result.effects()) {
-      if (effect instanceof Effect.Send send) {
-        judge.commanded(send.command(), wrote, now());
-        sends(send.command());
-      } else if (effect instanceof Effect.Write write) {
-        wrote = true;
-        writes(write);
-      } else if (effect instanceof Effect.Answer answer) {
-        answers.put(answer.request(), answer);
+  private final class World implements RehearsedDaemon.World {
+    private final Consumer<AuditRecord> audience;
+
+    World(Consumer<AuditRecord> audience) {
+      this.audience = audience;
+    }
+
+    @Override
+    public void commanded(Command command, boolean afterRecord) {
+      judge.commanded(command, afterRecord, now());
+      if (!broker.toDevice(command) && command.runs()) {
+        time.in(
+            UNACKNOWLEDGED_NANOS,
+            () -> daemon.event(new Event.Undelivered(command.tank(), "not acknowledged")));
       }
     }
-  }
 
-  private void sends(Command command) {
-    String topic = command.topic();
-    String payload = command.payload();
-    toDevicesNanos = Math.max(toDevicesNanos, time.nowNanos() + messageNanos());
-    time.at(
-        toDevicesNanos,
-        () -> {
-          rig.command(topic, payload, MONO_AT_START + time.nowNanos());
-          reports();
-        });
-  }
+    @Override
+    public void written(AuditRecord record) {
+      audience.accept(record);
+      judge.written(record);
+    }
 
-  private void writes(Effect.Write write) {
-    audience.accept(write.record());
-    judge.written(write.record());
-    if (write.permits()) {
-      time.in(
-          random.nextLong(LEAST_SYNC_NANOS, MOST_SYNC_NANOS),
-          () -> {
-            judge.durable(write.record());
-            event(new Event.Synced(write.ticket()));
-          });
+    @Override
+    public void durable(AuditRecord record) {
+      judge.durable(record);
+    }
+
+    @Override
+    public void stepped() {
+      judge.stepped(now());
+    }
+
+    @Override
+    public void started() {
+      judge.restarted();
     }
   }
 }

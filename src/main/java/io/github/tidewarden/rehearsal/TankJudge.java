@@ -1,7 +1,5 @@
 package io.github.tidewarden.rehearsal;
 
-import com.fasterxml.jackson.core.JsonProcessingException;
-import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
@@ -9,10 +7,11 @@ import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.interlock.Verdict;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.WindowSpec;
-import io.github.tidewarden.sensing.SensorSpec;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
@@ -26,6 +25,7 @@ import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Optional;
 import java.util.Set;
 import java.util.stream.Collectors;
 import org.jspecify.annotations.Nullable;
@@ -40,9 +40,6 @@ final class TankJudge {
 
   private static final long SECOND = 1_000_000_000L;
   private static final Duration DAY = Duration.ofHours(24);
-  private static final ObjectMapper JSON = new ObjectMapper();
-
-  private record Heard(double value, long nanos) {}
 
   /** A run that is over, or goes on: on the monotonic clock. */
   private record Span(long from, long to, LocalDate night) {}
@@ -59,15 +56,19 @@ final class TankJudge {
   private final ZoneId zone;
   private final HardLimits hard;
   private final Finding finding;
-  private final Map<String, List<SensorSpec>> byTopic;
-  private final Map<String, Heard> heard = new HashMap<>();
+  private final JudgedSignals signals;
+  private final Map<String, ActuatorSpec> actuators;
   private final Map<String, Told> told = new HashMap<>();
   private final Map<String, Long> restNanos = new HashMap<>();
   private final Map<String, Set<String>> latches = new HashMap<>();
+  private final Map<String, Set<String>> durableLatches = new HashMap<>();
   private final ArrayDeque<Span> ozone = new ArrayDeque<>();
   private boolean reserved;
   private boolean portion;
   private boolean drained;
+
+  /** Whether water and devices do what no command made them do. */
+  private boolean excused;
 
   /** What out and in were apart before the portion: over many nights noise adds up. */
   private double apartBefore;
@@ -77,47 +78,33 @@ final class TankJudge {
     this.zone = zone;
     this.hard = hard;
     this.finding = finding;
-    byTopic = spec.sensors().stream().collect(Collectors.groupingBy(SensorSpec::topic));
+    signals = new JudgedSignals(spec.sensors());
+    actuators =
+        spec.actuators().stream().collect(Collectors.toMap(ActuatorSpec::name, each -> each));
   }
 
   // What the daemon knows.
 
-  void hears(SiteRig.Message message, Moment now) {
-    for (SensorSpec sensor : byTopic.getOrDefault(message.topic(), List.of())) {
-      Double value = value(sensor, message.payload());
-      if (value != null) {
-        heard.put(sensor.name(), new Heard(value, now.monoNanos()));
-      }
-    }
+  void hears(SiteRig.Message message, boolean retained, Moment now) {
+    signals.hears(message, retained, now.monoNanos());
   }
 
-  private static @Nullable Double value(SensorSpec sensor, String payload) {
-    try {
-      String text =
-          sensor.pointer().isEmpty()
-              ? payload
-              : JSON.readTree(payload).at(sensor.pointer()).asText();
-      if (!sensor.states().isEmpty()) {
-        Boolean state = sensor.states().get(text);
-        return state == null ? null : state ? 1.0 : 0.0;
-      }
-      return Double.parseDouble(text) * sensor.scale();
-    } catch (JsonProcessingException | NumberFormatException e) {
-      return null;
-    }
+  /** The daemon starts again: what was not on the disk is gone, and nothing was heard yet. */
+  void restarted() {
+    signals.forget();
+    reserved = false;
+    latches.clear();
+    latches.putAll(durableLatches);
+  }
+
+  /** Something is truly wrong with its devices or its water; judged by the commands till then. */
+  void excused() {
+    excused = true;
   }
 
   void written(AuditRecord record) {
+    latched(record, latches);
     switch (record.kind()) {
-      case TRIP, LATCHED, SILENT -> {
-        if (Boolean.TRUE.equals(record.fields().get("latched"))) {
-          Set<String> stops = new HashSet<>();
-          if (record.fields().get("stops") instanceof List<?> list) {
-            list.forEach(each -> stops.add(String.valueOf(each)));
-          }
-          latches.put(String.valueOf(record.fields().get("name")), stops);
-        }
-      }
       case REST -> reserved = false;
       case DRAINED -> drained = true;
       case FILLED -> portion = false;
@@ -127,16 +114,40 @@ final class TankJudge {
     }
   }
 
+  private static void latched(AuditRecord record, Map<String, Set<String>> into) {
+    String name = String.valueOf(record.fields().get("name"));
+    switch (record.kind()) {
+      case TRIP, LATCHED, SILENT, FAULT -> {
+        if (Boolean.TRUE.equals(record.fields().get("latched"))) {
+          Set<String> stops = into.computeIfAbsent(name, any -> new HashSet<>());
+          if (record.fields().get("stops") instanceof List<?> list) {
+            list.forEach(each -> stops.add(String.valueOf(each)));
+          }
+        }
+      }
+      case ACT -> {
+        if ("reset".equals(record.fields().get("act"))) {
+          into.remove(name);
+        }
+      }
+      default -> {
+        // It latches and releases nothing.
+      }
+    }
+  }
+
   void durable(AuditRecord record) {
+    latched(record, durableLatches);
     switch (record.kind()) {
       case RESERVED -> reserved = true;
       case PORTION -> {
         portion = true;
         drained = false;
+        excused = false;
       }
       case ACT -> {
+        latched(record, latches);
         if ("reset".equals(record.fields().get("act"))) {
-          latches.remove(String.valueOf(record.fields().get("name")));
           portion = false;
         }
       }
@@ -149,11 +160,7 @@ final class TankJudge {
   // What it commands.
 
   void commanded(Command command, Moment now) {
-    ActuatorSpec actuator =
-        spec.actuators().stream()
-            .filter(each -> each.name().equals(command.actuator()))
-            .findFirst()
-            .orElse(null);
+    ActuatorSpec actuator = actuators.get(command.actuator());
     if (actuator == null || !actuator.topic().equals(command.topic())) {
       breaks(12, now, command + " is for none of its actuators");
       return;
@@ -180,13 +187,17 @@ final class TankJudge {
             now.monoNanos(),
             command.leaseSeconds(),
             command.expirySeconds()));
-    latches.forEach(
-        (name, stops) ->
-            check(
-                5,
-                !stops.contains(actuator.function().word()),
-                now,
-                command + " while " + name + " is latched"));
+    if (actuator.function() != TankFunction.TOP_OFF) { // to run is to hold it
+      latches.forEach(
+          (name, stops) ->
+              check(
+                  5,
+                  !stops.contains(actuator.function().word()),
+                  now,
+                  command + " while " + name + " is latched"));
+      forbidden(actuator.function(), 0, now)
+          .ifPresent(why -> breaks(5, now, command + " while " + why));
+    }
     if (isGenerator(command)) {
       ozone(command, now);
     } else if (actuator.function() == TankFunction.EXCHANGE) {
@@ -205,10 +216,9 @@ final class TankJudge {
     check(10, reserved, now, command + " without a reservation on the disk");
     for (String probe : rule.probes()) {
       check(2, isGood(probe, now), now, command + " while " + probe + " is not good");
-      Heard last = heard.get(probe);
       check(
           2,
-          last != null && last.value() < rule.ceilingMillivolts(),
+          signals.value(probe) < rule.ceilingMillivolts(),
           now,
           command + " with " + probe + " at or over the ceiling");
     }
@@ -259,13 +269,11 @@ final class TankJudge {
         command + " outside its windows");
     ExchangeSpec.Level level = rule.level();
     if (level != null) {
-      Heard last = heard.get(level.sensor());
+      double value = signals.value(level.sensor());
       check(2, isGood(level.sensor(), now), now, command + " while the level is not good");
       check(
           5,
-          last != null
-              && last.value() > level.lowMillimetres()
-              && last.value() < level.highMillimetres(),
+          value > level.lowMillimetres() && value < level.highMillimetres(),
           now,
           command + " with the level out of its range");
     }
@@ -277,15 +285,58 @@ final class TankJudge {
   }
 
   private boolean isGood(String sensor, Moment now) {
-    Heard last = heard.get(sensor);
-    return last != null
-        && spec.sensors().stream()
-            .filter(each -> each.name().equals(sensor))
-            .allMatch(
-                each ->
-                    now.since(last.nanos()) < each.staleNanos()
-                        && last.value() >= each.plausibleLow()
-                        && last.value() <= each.plausibleHigh());
+    return signals.isGood(sensor, now.monoNanos(), 0);
+  }
+
+  // What it leaves on.
+
+  /**
+   * A step of the daemon is done. What it was on before and is to be at rest now has been told so
+   * in that step: an OFF waits for nothing. Where only time forbids it, a second is left to it.
+   */
+  void stepped(Moment now) {
+    for (Map.Entry<String, Told> entry : told.entrySet()) {
+      ActuatorSpec actuator = actuators.get(entry.getKey());
+      Told last = entry.getValue();
+      boolean on = now.monoNanos() - (last.nanos() + last.seconds() * SECOND) < 0;
+      if (!on || actuator == null || actuator.function() == TankFunction.TOP_OFF) {
+        continue;
+      }
+      forbidden(actuator.function(), SECOND, now)
+          .ifPresent(why -> breaks(7, now, actuator.name() + " is left on while " + why));
+      if (actuator.function() == TankFunction.OZONE) {
+        leftOn(Objects.requireNonNull(spec.ozone()), now);
+      }
+    }
+  }
+
+  private void leftOn(OzoneSpec rule, Moment now) {
+    check(
+        1,
+        now.trusted() && openNight(rule.windows(), now) != null,
+        now,
+        "ozone is left on outside its windows");
+    for (String probe : rule.probes()) {
+      check(
+          2,
+          signals.isGood(probe, now.monoNanos(), SECOND)
+              && signals.value(probe) < rule.ceilingMillivolts(),
+          now,
+          "ozone is left on with " + probe + " at " + signals.value(probe));
+    }
+  }
+
+  /** Which cause of an interlock stands, or cannot be told, that stops a function. */
+  private Optional<String> forbidden(TankFunction function, long slackNanos, Moment now) {
+    for (InterlockSpec interlock : spec.interlocks()) {
+      if (interlock.stops().contains(function)) {
+        Verdict verdict = signals.verdict(interlock.cause(), now.monoNanos(), slackNanos);
+        if (verdict != Verdict.FALSE) {
+          return Optional.of(interlock.name() + " is " + verdict);
+        }
+      }
+    }
+    return Optional.empty();
   }
 
   // What truly happens.
@@ -297,7 +348,7 @@ final class TankJudge {
       boolean mayBeOn = last != null && now.monoNanos() - last.bound() <= SECOND;
       check(
           4,
-          !tank.device(actuator.name()).on() || mayBeOn || justToldToRest(actuator, now),
+          excused || !tank.device(actuator.name()).on() || mayBeOn || justToldToRest(actuator, now),
           now,
           actuator.name() + " is on past every lease");
     }
@@ -305,12 +356,15 @@ final class TankJudge {
     if (rule != null) {
       SimulatedTank water = tank.tank();
       double apart = water.outLitres() - water.inLitres();
-      if (!portion) {
+      if (!portion || excused) {
         apartBefore = apart;
       }
       double ofPortion = Math.abs(apart - apartBefore);
       check(
-          6, ofPortion <= rule.imbalanceLitres(), now, "out and in are " + ofPortion + " L apart");
+          6,
+          excused || ofPortion <= rule.imbalanceLitres(),
+          now,
+          "out and in are " + ofPortion + " L apart");
     }
   }
 

@@ -9,6 +9,7 @@ import static org.assertj.core.api.Assertions.assertThatIOException;
 import io.github.tidewarden.audit.Recovery.Trust;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.IOException;
 import java.util.List;
 import java.util.Map;
@@ -16,7 +17,7 @@ import org.junit.jupiter.api.Test;
 
 class AuditLogTest {
 
-  private final FakeDisk disk = new FakeDisk();
+  private final SimulatedDisk disk = new SimulatedDisk();
 
   @Test
   void touchesNoFileBeforeTheFirstRecord() throws IOException {
@@ -199,9 +200,9 @@ class AuditLogTest {
 
   @Test
   void aFailedWriteIsNeverTriedAgainOnTheSameFile() throws Exception {
-    for (FakeDisk.FailedWrite left : FakeDisk.FailedWrite.values()) {
-      FakeDisk disk = new FakeDisk();
-      disk.failedWrite = left;
+    for (SimulatedDisk.FailedWrite left : SimulatedDisk.FailedWrite.values()) {
+      SimulatedDisk disk = new SimulatedDisk();
+      disk.failedWriteLeaves(left);
       AuditLog<Map<String, Object>> log = Samples.open(disk);
       log.append(Samples.record(1), NIGHT);
       log.sync();
@@ -221,7 +222,7 @@ class AuditLogTest {
   @Test
   void anOpeningThatFailsIsTriedAgainWithTheSameBytes() throws Exception {
     AuditLog<Map<String, Object>> log = Samples.open(disk);
-    disk.failedWrite = FakeDisk.FailedWrite.ALL;
+    disk.failedWriteLeaves(SimulatedDisk.FailedWrite.ALL);
     // create works; write, and the removal of what it left, fail
     disk.failNext(1, 2);
     assertThatIOException().isThrownBy(() -> log.append(Samples.record(1), NIGHT));
@@ -251,7 +252,7 @@ class AuditLogTest {
   @Test
   void aFileThatDoesNotReadBackIsNotGoneOnWith() {
     AuditLog<Map<String, Object>> log = Samples.open(disk);
-    disk.unreadable.add("2026-06-01.jsonl");
+    disk.unreadable("2026-06-01.jsonl", true);
     assertThatIOException().isThrownBy(() -> log.append(Samples.record(1), NIGHT));
   }
 

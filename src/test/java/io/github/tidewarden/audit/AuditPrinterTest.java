@@ -7,6 +7,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import io.github.tidewarden.audit.AuditPrinter.Filter;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.PrintWriter;
@@ -21,7 +22,7 @@ class AuditPrinterTest {
 
   private static final String FILE = "2026-06-01.jsonl";
 
-  private final FakeDisk disk = new FakeDisk();
+  private final SimulatedDisk disk = new SimulatedDisk();
   private final ByteArrayOutputStream out = new ByteArrayOutputStream();
   private final ByteArrayOutputStream problems = new ByteArrayOutputStream();
 

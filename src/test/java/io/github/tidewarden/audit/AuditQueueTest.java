@@ -6,6 +6,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import io.github.tidewarden.audit.AuditQueue.Entry;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.List;
@@ -16,7 +17,7 @@ class AuditQueueTest {
 
   private static final long SECOND = 1_000_000_000L;
 
-  private final FakeDisk disk = new FakeDisk();
+  private final SimulatedDisk disk = new SimulatedDisk();
   private final Answers answers = new Answers();
   private final AuditLog<Map<String, Object>> log = Samples.open(disk);
   private final AuditQueue<Map<String, Object>> queue = new AuditQueue<>(log, 10, answers);
@@ -225,7 +226,7 @@ class AuditQueueTest {
             return state;
           }
         };
-    FakeDisk own = new FakeDisk();
+    SimulatedDisk own = new SimulatedDisk();
     AuditQueue<Map<String, Object>> faulty =
         new AuditQueue<>(
             new AuditLog<>(own, AuditRecovery.recover(own), Map.of(), fold), 10, answers);

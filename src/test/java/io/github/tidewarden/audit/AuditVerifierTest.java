@@ -5,6 +5,7 @@ import static java.nio.charset.StandardCharsets.UTF_8;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import io.github.tidewarden.audit.AuditVerifier.Verdict;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -17,7 +18,7 @@ class AuditVerifierTest {
 
   private static final String FILE = "2026-06-01.jsonl";
 
-  private final FakeDisk disk = new FakeDisk();
+  private final SimulatedDisk disk = new SimulatedDisk();
   private final List<Head> heads = new ArrayList<>();
 
   @BeforeEach
@@ -50,7 +51,7 @@ class AuditVerifierTest {
 
   @Test
   void anEmptyLogIsGoodOnlyIfNoHeadWasEverPublished() throws IOException {
-    FakeDisk empty = new FakeDisk();
+    SimulatedDisk empty = new SimulatedDisk();
     assertThat(AuditVerifier.verify(empty, null))
         .isEqualTo(new Verdict(null, 0, 0, Head.NONE, 0, List.of()));
     assertThat(AuditVerifier.verify(empty, heads.get(0).hash()).isGood()).isFalse();
@@ -88,7 +89,7 @@ class AuditVerifierTest {
 
   @Test
   void aLogWrittenAnewFromSomeRecordOnIsSeenByTheHeadOnly() throws IOException {
-    FakeDisk forged = new FakeDisk();
+    SimulatedDisk forged = new SimulatedDisk();
     AuditLog<Map<String, Object>> log = Samples.open(forged);
     for (int n = 1; n <= 6; n++) {
       log.append(Samples.record(n == 5 ? 9 : n), NIGHT.plusDays(n / 4));
@@ -101,7 +102,7 @@ class AuditVerifierTest {
 
   @Test
   void aFileThatCannotBeReadIsABadPlace() throws IOException {
-    disk.unreadable.add(FILE);
+    disk.unreadable(FILE, true);
     assertThat(AuditVerifier.verify(disk, null).firstBad().toString())
         .startsWith(FILE + ":1: cannot be read");
   }

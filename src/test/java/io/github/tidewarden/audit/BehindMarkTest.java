@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.Map;
@@ -39,7 +40,7 @@ class BehindMarkTest {
 
   @Test
   void standsWhileTheDiskFailsAndGoesWhenAllIsWritten() {
-    FakeDisk disk = new FakeDisk();
+    SimulatedDisk disk = new SimulatedDisk();
     AuditLog<Map<String, Object>> log = Samples.open(disk);
     BehindMark mark = new BehindMark(directory);
     mark.prepare();
@@ -59,7 +60,7 @@ class BehindMarkTest {
   void isTakenBackAfterAStartOnceWhatTheStartSaysIsWritten() {
     BehindMark mark = new BehindMark(directory);
     mark.set();
-    AuditThread thread = new AuditThread(Samples.open(new FakeDisk()), new Answers(), mark);
+    AuditThread thread = new AuditThread(Samples.open(new SimulatedDisk()), new Answers(), mark);
     thread.start();
     thread.submit(0, Samples.record(1), Samples.NIGHT, false);
     await().atMost(Duration.ofSeconds(10)).until(() -> !mark.isSet());

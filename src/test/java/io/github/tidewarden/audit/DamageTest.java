@@ -7,6 +7,7 @@ import io.github.tidewarden.audit.AuditVerifier.Verdict;
 import io.github.tidewarden.audit.Recovery.Trust;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -32,7 +33,7 @@ class DamageTest {
 
   @BeforeEach
   void aHundredRecords() throws IOException {
-    FakeDisk disk = new FakeDisk();
+    SimulatedDisk disk = new SimulatedDisk();
     AuditLog<Map<String, Object>> log = Samples.open(disk);
     records = new ArrayList<>();
     for (int n = 1; n <= RECORDS; n++) {
@@ -52,7 +53,7 @@ class DamageTest {
         linesBefore++;
         lineStart = cut;
       }
-      FakeDisk disk = holding(Arrays.copyOf(whole, cut));
+      SimulatedDisk disk = holding(Arrays.copyOf(whole, cut));
       boolean atABoundary = cut == lineStart && cut > 0;
       // A cut at the end of a record leaves a good log: only a head kept elsewhere shows it. (The
       // empty file is what a crash leaves of an opening.)
@@ -73,7 +74,7 @@ class DamageTest {
           .isEqualTo(records.subList(0, Math.max(0, linesBefore - 1)));
       assertThat(recovery.lastSeq()).as("cut at %s", cut).isEqualTo(linesBefore);
       if (!atABoundary) {
-        assertThat(disk.aside.values())
+        assertThat(disk.aside().values())
             .as("cut at %s", cut)
             .containsExactly(Arrays.copyOfRange(whole, lineStart, cut));
         assertThat(recovery.setAside().get(0).bytes()).isEqualTo(cut - lineStart);
@@ -96,7 +97,7 @@ class DamageTest {
     for (int at = 0; at < whole.length; at++) {
       byte[] flipped = whole.clone();
       flipped[at] ^= (byte) (1 << random.nextInt(8));
-      FakeDisk disk = holding(flipped);
+      SimulatedDisk disk = holding(flipped);
       Recovery recovery = AuditRecovery.recover(disk);
       assertThat(recovery.trust()).as("byte %s", at).isEqualTo(Trust.UNTRUSTWORTHY);
       assertThat(recovery.detail()).as("byte %s", at).startsWith(FILE);
@@ -116,8 +117,8 @@ class DamageTest {
     }
   }
 
-  private static FakeDisk holding(byte[] bytes) {
-    FakeDisk disk = new FakeDisk();
+  private static SimulatedDisk holding(byte[] bytes) {
+    SimulatedDisk disk = new SimulatedDisk();
     disk.put(FILE, bytes);
     return disk;
   }

@@ -4,9 +4,10 @@ import static io.github.tidewarden.audit.Samples.NIGHT;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import io.github.tidewarden.audit.AuditQueue.Entry;
-import io.github.tidewarden.audit.FakeDisk.FailedWrite;
 import io.github.tidewarden.audit.Recovery.Trust;
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
+import io.github.tidewarden.rehearsal.SimulatedDisk.FailedWrite;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.List;
@@ -38,8 +39,8 @@ class FailingDiskTest {
     for (int first = 0; first < calls; first++) {
       for (int count : new int[] {1, 3, 1_000}) {
         String where = left + ", call " + first + ", " + count + " times";
-        FakeDisk disk = new FakeDisk();
-        disk.failedWrite = left;
+        SimulatedDisk disk = new SimulatedDisk();
+        disk.failedWriteLeaves(left);
         start(disk);
         disk.failNext(first, count);
         tell();
@@ -73,12 +74,12 @@ class FailingDiskTest {
     for (int first = 0; first < calls; first++) {
       for (int again = 0; again < 6; again++) {
         String where = left + ", call " + first + ", again " + again;
-        FakeDisk disk = new FakeDisk();
-        disk.failedWrite = left;
+        SimulatedDisk disk = new SimulatedDisk();
+        disk.failedWriteLeaves(left);
         start(disk);
         disk.failNext(first, 1_000_000);
         tell();
-        FakeDisk after = again == 0 ? disk.afterKill() : disk.afterPowerCut(random);
+        SimulatedDisk after = again == 0 ? disk.afterKill() : disk.afterPowerCut(random);
         Recovery recovery = AuditRecovery.recover(after);
 
         assertThat(recovery.trust()).as(where).isNotEqualTo(Trust.UNTRUSTWORTHY);
@@ -96,12 +97,12 @@ class FailingDiskTest {
   void livesThatEndAnyhowAddUpToOneChain() throws IOException {
     for (long seed = 0; seed < 150; seed++) {
       SplittableRandom random = new SplittableRandom(seed);
-      FakeDisk disk = new FakeDisk();
+      SimulatedDisk disk = new SimulatedDisk();
       List<String> answered = new ArrayList<>();
       int lives = 1 + random.nextInt(6);
       for (int life = 0; life < lives; life++) {
         String where = "seed " + seed + ", life " + life;
-        disk.failedWrite = random.nextBoolean() ? FailedWrite.A_PART : FailedWrite.ALL;
+        disk.failedWriteLeaves(random.nextBoolean() ? FailedWrite.A_PART : FailedWrite.ALL);
         Recovery recovery = start(disk);
         assertThat(recovery.trust()).as(where).isNotEqualTo(Trust.UNTRUSTWORTHY);
         Readout readout = Readout.of(disk);
@@ -124,27 +125,27 @@ class FailingDiskTest {
 
   @Test
   void bytesThatAFailedSyncLostAndAKilledProcessLeftInTheCacheLatchInTheEnd() throws IOException {
-    FakeDisk disk = new FakeDisk();
+    SimulatedDisk disk = new SimulatedDisk();
     start(disk);
     queue.add(entry(1), now);
     queue.work(now);
     queue.add(entry(2), now);
     disk.failNext(1, 1_000); // the write works, the sync does not
     queue.work(now);
-    FakeDisk killed = disk.afterKill();
+    SimulatedDisk killed = disk.afterKill();
 
     start(killed); // reads record 2 from the cache and goes on after it
     queue.add(entry(4), now);
     queue.work(now);
     assertThat(answers.synced).containsExactly(1L, 4L);
 
-    FakeDisk cut = killed.afterPowerCut(new SplittableRandom(1));
+    SimulatedDisk cut = killed.afterPowerCut(new SplittableRandom(1));
     assertThat(Readout.of(cut).bad).isNotEmpty();
     assertThat(AuditRecovery.recover(cut).trust()).isEqualTo(Trust.UNTRUSTWORTHY);
   }
 
   private int callsOfAGoodRun() throws IOException {
-    FakeDisk disk = new FakeDisk();
+    SimulatedDisk disk = new SimulatedDisk();
     start(disk);
     tell();
     assertThat(answers.synced).hasSize(RECORDS);
@@ -152,7 +153,7 @@ class FailingDiskTest {
     return disk.calls();
   }
 
-  private Recovery start(FakeDisk disk) {
+  private Recovery start(SimulatedDisk disk) {
     Recovery recovery = AuditRecovery.recover(disk);
     log = new AuditLog<>(disk, recovery, Samples.recovered(recovery), Samples.TOY);
     queue = new AuditQueue<>(log, AuditQueue.MOST_WAITING, answers);

@@ -1,5 +1,6 @@
 package io.github.tidewarden.audit;
 
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.IOException;
 import java.io.InputStream;
 import java.util.List;
@@ -7,7 +8,7 @@ import java.util.concurrent.CountDownLatch;
 
 /** The disk in memory, behind a door. */
 final class HeldDisk implements AuditFiles {
-  final FakeDisk disk = new FakeDisk();
+  final SimulatedDisk disk = new SimulatedDisk();
   private volatile CountDownLatch door = new CountDownLatch(0);
   private volatile boolean heldUp;
   private volatile boolean failing;

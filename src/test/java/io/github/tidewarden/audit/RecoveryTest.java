@@ -6,6 +6,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatIOException;
 
 import io.github.tidewarden.audit.Recovery.Trust;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -21,7 +22,7 @@ class RecoveryTest {
   private static final String SECOND = "2026-06-02.jsonl";
   private static final String THIRD = "2026-06-03.jsonl";
 
-  private final FakeDisk disk = new FakeDisk();
+  private final SimulatedDisk disk = new SimulatedDisk();
   private Map<String, Object> live;
   private Head head;
 
@@ -38,7 +39,7 @@ class RecoveryTest {
 
   @Test
   void anEmptyOrMissingDirectoryIsFresh() {
-    Recovery recovery = AuditRecovery.recover(new FakeDisk());
+    Recovery recovery = AuditRecovery.recover(new SimulatedDisk());
     assertThat(recovery)
         .isEqualTo(
             new Recovery(List.of(), Map.of(), 0, "0".repeat(64), Trust.FRESH, "", List.of(), null));
@@ -128,13 +129,13 @@ class RecoveryTest {
     disk.delete(THIRD);
     disk.put(FIRST, Arrays.copyOf(disk.bytes(FIRST), 40));
     assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.UNTRUSTWORTHY);
-    disk.begun = false;
+    disk.forgetBegun();
     assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.TAIL_SET_ASIDE);
   }
 
   @Test
   void aStartThatNeverGotALineOntoTheDiskIsStillTheFirst() throws IOException {
-    FakeDisk fresh = new FakeDisk();
+    SimulatedDisk fresh = new SimulatedDisk();
     for (int call = 0; call < 4; call++) {
       fresh.failNext(call, 1);
       assertThatIOException()
@@ -143,12 +144,12 @@ class RecoveryTest {
           .isNotEqualTo(Trust.UNTRUSTWORTHY);
     }
     Samples.open(fresh).append(Samples.record(1), NIGHT);
-    assertThat(fresh.begun).isTrue();
+    assertThat(fresh.isBegun()).isTrue();
   }
 
   @Test
   void aSegmentBeforeTheNewestThatWasWrittenAnewIsNoticed() throws IOException {
-    FakeDisk other = new FakeDisk();
+    SimulatedDisk other = new SimulatedDisk();
     AuditLog<Map<String, Object>> log = Samples.open(other);
     log.append(Samples.record(1), NIGHT);
     log.append(Samples.record(9), NIGHT);
@@ -191,18 +192,18 @@ class RecoveryTest {
 
   @Test
   void aDiskThatCannotBeReadIsUntrustworthyAndNeverThrows() {
-    disk.unreadable.add(THIRD);
+    disk.unreadable(THIRD, true);
     Recovery newest = AuditRecovery.recover(disk);
     assertThat(newest.trust()).isEqualTo(Trust.UNTRUSTWORTHY);
     assertThat(newest.detail()).contains(THIRD);
     assertThat(newest.lastSeq()).isGreaterThan(head.seq());
 
-    disk.unreadable.clear();
-    disk.unreadable.add(FIRST);
+    disk.unreadable(THIRD, false);
+    disk.unreadable(FIRST, true);
     assertThat(AuditRecovery.recover(disk).trust()).isEqualTo(Trust.UNTRUSTWORTHY);
 
-    disk.unreadable.clear();
-    disk.listFails = true;
+    disk.unreadable(FIRST, false);
+    disk.unlistable(true);
     Recovery blind = AuditRecovery.recover(disk);
     assertThat(blind.trust()).isEqualTo(Trust.UNTRUSTWORTHY);
     assertThat(blind.lastSeq()).isGreaterThan(head.seq());
@@ -272,7 +273,7 @@ class RecoveryTest {
     disk.put(THIRD, ("x" + new String(disk.bytes(THIRD), UTF_8)).getBytes(UTF_8));
     AuditLog<Map<String, Object>> log = Samples.open(disk);
     log.append(Samples.record(5), NIGHT.plusDays(2));
-    FakeDisk crashed = disk.afterKill();
+    SimulatedDisk crashed = disk.afterKill();
     crashed.put("2026-06-03.1.jsonl", opening(disk, "2026-06-03.1.jsonl"));
 
     Recovery recovery = AuditRecovery.recover(crashed);
@@ -292,11 +293,11 @@ class RecoveryTest {
 
   @Test
   void afterAnUnreadableSegmentTheNumbersGoOnBeyondAnyThatItCouldHold() throws IOException {
-    disk.unreadable.add(THIRD);
+    disk.unreadable(THIRD, true);
     AuditLog<Map<String, Object>> log = Samples.open(disk);
     Head on = log.append(Samples.record(5), NIGHT.plusDays(2));
     log.sync();
-    disk.unreadable.clear();
+    disk.unreadable(THIRD, false);
 
     Recovery next = AuditRecovery.recover(disk);
     assertThat(next.trust()).isEqualTo(Trust.GOOD);
@@ -314,7 +315,7 @@ class RecoveryTest {
 
   @Test
   void aSecondFileThatOpensWithTheSameSeqIsNotPassedOver() throws IOException {
-    FakeDisk other = new FakeDisk();
+    SimulatedDisk other = new SimulatedDisk();
     AuditLog<Map<String, Object>> log = Samples.open(other);
     log.append(Samples.record(1), NIGHT);
     log.append(Samples.record(2), NIGHT);
@@ -330,13 +331,13 @@ class RecoveryTest {
   void whatACrashLeftOfAnOpeningIsSetAside() throws IOException {
     byte[] opening = opening(disk, THIRD);
     for (int kept = 0; kept < opening.length; kept++) {
-      FakeDisk crashed = disk.afterKill();
+      SimulatedDisk crashed = disk.afterKill();
       crashed.put(THIRD, Arrays.copyOf(opening, kept));
       Recovery recovery = AuditRecovery.recover(crashed);
       assertThat(recovery.trust()).as("%s bytes", kept).isEqualTo(Trust.TAIL_SET_ASIDE);
       assertThat(recovery.recordsSinceCheckpoint()).containsExactly(Samples.record(3));
       assertThat(crashed.list()).containsExactly(FIRST, SECOND);
-      assertThat(crashed.aside.values()).containsExactly(Arrays.copyOf(opening, kept));
+      assertThat(crashed.aside().values()).containsExactly(Arrays.copyOf(opening, kept));
     }
   }
 
@@ -367,7 +368,7 @@ class RecoveryTest {
   void recoveryIsTheLiveFoldForAnyStory() throws IOException {
     for (long seed = 0; seed < 200; seed++) {
       java.util.SplittableRandom random = new java.util.SplittableRandom(seed);
-      FakeDisk any = new FakeDisk();
+      SimulatedDisk any = new SimulatedDisk();
       AuditLog<Map<String, Object>> log = Samples.open(any);
       List<String> whys = new ArrayList<>();
       int count = random.nextInt(60);
@@ -388,7 +389,7 @@ class RecoveryTest {
     }
   }
 
-  private static byte[] opening(FakeDisk disk, String file) {
+  private static byte[] opening(SimulatedDisk disk, String file) {
     byte[] bytes = disk.bytes(file);
     int end = 0;
     while (bytes[end] != '\n') {
@@ -398,7 +399,7 @@ class RecoveryTest {
   }
 
   /** A record after the third segment's checkpoint that was never written. */
-  private static byte[] forged(FakeDisk disk) throws IOException {
+  private static byte[] forged(SimulatedDisk disk) throws IOException {
     AuditLine checkpoint =
         Readout.of(disk).lines.stream().filter(line -> line.seq() == 6).findFirst().orElseThrow();
     return LineFormat.encode(7, Samples.record(9), checkpoint.hash()).bytes;

@@ -6,6 +6,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatIOException;
 
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.rehearsal.SimulatedDisk;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.util.Arrays;
@@ -22,7 +23,7 @@ class VoidRecordsTest {
   private static final String FAILED = "2026-06-01.jsonl";
   private static final String NEXT = "2026-06-01.1.jsonl";
 
-  private final FakeDisk disk = new FakeDisk();
+  private final SimulatedDisk disk = new SimulatedDisk();
   private byte[] failed;
   private int durable;
   private Head durableHead;
@@ -88,7 +89,7 @@ class VoidRecordsTest {
 
   @Test
   void aRecordAddedToASegmentThatDidNotFailDoesNotPass() throws IOException {
-    FakeDisk healthy = new FakeDisk();
+    SimulatedDisk healthy = new SimulatedDisk();
     AuditLog<Map<String, Object>> log = Samples.open(healthy);
     log.append(Samples.record(1), NIGHT);
     Head end = log.sync();
@@ -100,7 +101,7 @@ class VoidRecordsTest {
 
   @Test
   void bytesWithoutANewlineAfterASegmentThatDidNotFailDoNotPass() throws IOException {
-    FakeDisk healthy = new FakeDisk();
+    SimulatedDisk healthy = new SimulatedDisk();
     AuditLog<Map<String, Object>> log = Samples.open(healthy);
     log.append(Samples.record(1), NIGHT);
     log.append(Samples.record(2), NIGHT.plusDays(1));

@@ -11,6 +11,7 @@ import io.github.tidewarden.audit.AuditRecovery;
 import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.DirectoryFiles;
 import io.github.tidewarden.audit.Head;
+import io.github.tidewarden.audit.SiteFold;
 import io.github.tidewarden.config.ClockSpec;
 import io.github.tidewarden.config.ConfigReader;
 import io.github.tidewarden.config.Configuration;
@@ -122,7 +123,7 @@ class OverflowTest {
   private static AuditThread audit(Path directory) {
     DirectoryFiles files = new DirectoryFiles(directory.resolve("audit"));
     return new AuditThread(
-        new AuditLog<>(files, AuditRecovery.recover(files), SiteMemory.BLANK, Daemon.FOLD),
+        new AuditLog<>(files, AuditRecovery.recover(files), SiteMemory.BLANK, new SiteFold()),
         new AuditListener() {
           @Override
           public void synced(long ticket) {}

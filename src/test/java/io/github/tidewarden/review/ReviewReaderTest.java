@@ -9,8 +9,8 @@ import io.github.tidewarden.audit.AuditFiles;
 import io.github.tidewarden.audit.AuditLog;
 import io.github.tidewarden.audit.AuditRecovery;
 import io.github.tidewarden.audit.DirectoryFiles;
-import io.github.tidewarden.audit.Fold;
 import io.github.tidewarden.audit.Recovery;
+import io.github.tidewarden.audit.SiteFold;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Checkpoint;
 import io.github.tidewarden.control.Kind;
@@ -28,7 +28,6 @@ import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Map;
 import java.util.Set;
 import java.util.TreeSet;
 import org.junit.jupiter.api.BeforeEach;
@@ -37,19 +36,6 @@ import org.junit.jupiter.api.io.TempDir;
 
 /** Reviews read back from a real directory, written by the real log. */
 class ReviewReaderTest {
-  private static final Fold<SiteMemory> FOLD =
-      new Fold<>() {
-        @Override
-        public SiteMemory apply(SiteMemory state, AuditRecord record) {
-          return state.apply(record);
-        }
-
-        @Override
-        public Map<String, Object> checkpoint(SiteMemory state) {
-          return Checkpoint.of(state);
-        }
-      };
-
   @TempDir Path stateDir;
   private Path dir;
 
@@ -87,7 +73,7 @@ class ReviewReaderTest {
     for (AuditRecord record : recovery.recordsSinceCheckpoint()) {
       memory = memory.apply(record);
     }
-    return new AuditLog<>(new DirectoryFiles(dir), recovery, memory, FOLD);
+    return new AuditLog<>(new DirectoryFiles(dir), recovery, memory, new SiteFold());
   }
 
   @Test
