@@ -44,6 +44,11 @@ final class RehearseVerb extends Verb {
       description = "The first night; 2026-01-01 without it.")
   private LocalDate from = LocalDate.of(2026, 1, 1);
 
+  @Option(
+      names = "--faults",
+      description = "Every other night, from the first on, has three or more faults.")
+  private boolean faults;
+
   @Override
   Exit go() throws Exception {
     if (nights < 1 || nights > MOST_NIGHTS) {
@@ -54,7 +59,8 @@ final class RehearseVerb extends Verb {
     SiteSpec site = configuration.site();
     long began = System.nanoTime();
     Rehearsal.Task task =
-        new Rehearsal.Task(site, site, TankModel::typical, from, nights, seed, READINGS);
+        new Rehearsal.Task(
+            site, site, TankModel::typical, from, nights, seed, READINGS, READINGS, faults);
     Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
     out().println(RehearsalText.of(task, outcome, System.nanoTime() - began));
     return outcome.broken().isEmpty() ? Exit.OK : Exit.DATA;

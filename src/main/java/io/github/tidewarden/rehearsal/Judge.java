@@ -1,6 +1,7 @@
 package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.gate.Command;
@@ -63,8 +64,8 @@ final class Judge {
   }
 
   /** The daemon starts, or starts again. */
-  void restarted() {
-    tanks.values().forEach(TankJudge::restarted);
+  void restarted(Moment now) {
+    tanks.values().forEach(tank -> tank.restarted(now));
   }
 
   /** The daemon has done a step. */
@@ -73,11 +74,21 @@ final class Judge {
   }
 
   /**
-   * Something is truly wrong with a tank's devices or water: what they do is not judged until its
-   * next portion, what the daemon commands is.
+   * Something is truly wrong with a tank's devices or water, or is no more: meanwhile, and then
+   * until its next portion, what they do is not judged; what the daemon commands is.
    */
-  void excuses(String tank) {
-    Objects.requireNonNull(tanks.get(tank)).excused();
+  void excuses(String tank, boolean wrong) {
+    Objects.requireNonNull(tanks.get(tank)).excuses(wrong);
+  }
+
+  /** What a daemon that starts again remembers. */
+  void remembers(SiteMemory memory, Moment now) {
+    tanks.forEach((name, tank) -> tank.remembers(memory.tank(name), now));
+  }
+
+  /** Something else that must be and is not. */
+  void breaks(int invariant, String tank, Moment now, String what) {
+    breaks(invariant, tank, now.wall(), what);
   }
 
   /** A record is written; it is not on the disk yet. */

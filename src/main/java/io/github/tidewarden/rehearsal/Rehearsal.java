@@ -1,7 +1,6 @@
 package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.AuditRecord;
-import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -12,19 +11,17 @@ import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
-import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
-import java.util.Set;
+import java.util.concurrent.TimeUnit;
+import java.util.function.Consumer;
 import java.util.function.Function;
 import java.util.function.IntConsumer;
 
 /**
- * Nights of a configuration at a simulated site, with nothing wrong. A keeper comes by each day at
- * half past noon: fills and confirms what bin is less than half full, and pours fresh water in
- * where no float valve does it.
+ * Nights of a configuration at a simulated site. A keeper comes by each day at half past noon, see
+ * {@link RehearsedKeeper}.
  */
 public final class Rehearsal {
 
@@ -38,6 +35,8 @@ public final class Rehearsal {
    * @param nights how many, positive
    * @param seed of all that is drawn
    * @param period from one reading of every sensor to the next; at most 10 s, or no level is known
+   * @param quiet the same while no window is near; the longer, the quicker the rehearsal
+   * @param faults whether every other night, from the first on, has faults
    */
   public record Task(
       SiteSpec spec,
@@ -46,7 +45,9 @@ public final class Rehearsal {
       LocalDate first,
       int nights,
       long seed,
-      Duration period) {}
+      Duration period,
+      Duration quiet,
+      boolean faults) {}
 
   /**
    * What it came to.
@@ -54,38 +55,61 @@ public final class Rehearsal {
    * @param nights of each tank, in order
    * @param broken what must never happen and did, in the order in which it did
    * @param events how many events the core has taken
+   * @param storms the faults of each night that had some, each in a few words
+   * @param recoveries how many tanks' functions were seen to work again in the night after faults
    */
   public record Outcome(
-      Map<String, List<RehearsedNight>> nights, List<String> broken, long events) {}
+      Map<String, List<RehearsedNight>> nights,
+      List<String> broken,
+      long events,
+      Map<LocalDate, List<String>> storms,
+      int recoveries) {}
 
   private static final Duration VISIT = Duration.ofMinutes(30);
   private static final Duration LOOK = Duration.ofSeconds(10);
 
-  /** Below this share of what a bin holds the keeper fills it. */
-  private static final double FILLS_BELOW = 0.5;
+  /** While the keeper is there the sensors speak as often as ever. */
+  private static final Duration ATTENDED = Duration.ofMinutes(12);
+
+  /** What a function gives at least of its share in a night in which nothing is wrong. */
+  private static final double SHARE = 0.9;
+
+  private static final long LEAST_OZONE_NANOS = TimeUnit.MINUTES.toNanos(1);
+
+  /** By no invariant, but by what a daemon is for. */
+  private static final int LIVENESS = 0;
 
   private final Task task;
   private final Map<String, Watched> tanks = new LinkedHashMap<>();
+  private final Consumer<AuditRecord> audience;
   private final Judge judge;
   private final RehearsedSite site;
-  private Interval night;
+  private final RehearsedKeeper keeper;
+  private final Storm storm;
+  private final Map<LocalDate, List<String>> storms = new LinkedHashMap<>();
+  private int recoveries;
+  private List<Interval> busy = List.of();
+  private boolean attended;
 
-  private Rehearsal(Task task) {
+  private Rehearsal(Task task, List<Hazard> hazards, Consumer<AuditRecord> audience) {
     this.task = task;
+    this.audience = audience;
     for (TankSpec tank : task.spec().tanks()) {
       tanks.put(tank.name(), new Watched(tank));
     }
-    night = Nights.interval(task.first(), task.spec().zone());
     judge = new Judge(task.judged());
     site =
         new RehearsedSite(
             task.spec(),
             task.models(),
             task.seed(),
-            night.start(),
-            new RehearsedSite.Pace(task.period(), task.period(), any -> true),
+            Nights.interval(task.first(), task.spec().zone()).start(),
+            new RehearsedSite.Pace(task.period(), task.quiet(), isLazy(task), this::isBusy),
             judge,
             this::told);
+    keeper = new RehearsedKeeper(task.spec(), task.models(), site);
+    storm =
+        new Storm(task.spec(), task.models(), site, judge, keeper, hazards, task.seed() ^ 0x570);
   }
 
   /**
@@ -94,30 +118,92 @@ public final class Rehearsal {
    * @param done hears after each night how many are done
    */
   public static Outcome of(Task task, IntConsumer done) {
-    return new Rehearsal(task).run(done);
+    return of(task, List.of(Hazard.values()), record -> {}, done);
+  }
+
+  /**
+   * Rehearses.
+   *
+   * @param hazards the faults of which are drawn
+   * @param audience hears each record as it is written
+   */
+  static Outcome of(
+      Task task, List<Hazard> hazards, Consumer<AuditRecord> audience, IntConsumer done) {
+    return new Rehearsal(task, hazards, audience).run(done);
+  }
+
+  /** A task that hurries while nothing happens hurries wherever it can. */
+  private static boolean isLazy(Task task) {
+    return task.quiet().compareTo(task.period()) > 0;
+  }
+
+  private boolean isBusy(Instant at) {
+    return attended || busy.stream().anyMatch(span -> span.contains(at));
   }
 
   private Outcome run(IntConsumer done) {
     for (int i = 0; i < task.nights(); i++) {
       LocalDate name = task.first().plusDays(i);
-      night = Nights.interval(name, task.spec().zone());
-      tanks.values().forEach(tank -> tank.begins(site.rig()));
-      Instant visit = night.start().plus(VISIT);
-      lives(visit);
-      visits();
-      lives(night.end());
+      boolean stormy = task.faults() && i % 2 == 0;
+      lives(name, stormy);
+      if (stormy) {
+        storm.heals();
+        keeper.releases();
+      } else if (task.faults()) {
+        isLively();
+      }
       tanks.values().forEach(tank -> tank.ends(name, site.rig()));
       done.accept(i + 1);
     }
     Map<String, List<RehearsedNight>> nights = new LinkedHashMap<>();
     tanks.forEach((name, tank) -> nights.put(name, List.copyOf(tank.nights)));
     return new Outcome(
-        nights, judge.broken().stream().map(Rehearsal::told).toList(), site.daemon().events());
+        nights,
+        judge.broken().stream().map(Rehearsal::told).toList(),
+        site.daemon().events(),
+        storms,
+        recoveries);
+  }
+
+  private void lives(LocalDate name, boolean stormy) {
+    Interval night = Nights.interval(name, task.spec().zone());
+    busy = Busy.of(task.spec(), name);
+    tanks.values().forEach(tank -> tank.begins(site.rig()));
+    Instant visit = night.start().plus(VISIT);
+    lives(visit.minus(ATTENDED));
+    attended = true;
+    lives(visit);
+    for (String refused : keeper.visits()) {
+      judge.breaks(LIVENESS, "", site.now(), refused);
+    }
+    attended = false;
+    if (stormy && !busy.isEmpty()) {
+      storms.put(name, storm.breaksOut(busy));
+    }
+    lives(night.end().minus(ATTENDED));
+    attended = true;
+    lives(night.end());
+    attended = false;
+  }
+
+  /** After a night without faults: what is not latched has worked, and what is can be let go. */
+  private void isLively() {
+    attended = true;
+    for (Watched tank : tanks.values()) {
+      if (site.memory().tank(tank.spec.name()).latches().isEmpty()) {
+        tank.isLively();
+      }
+      for (String refused : keeper.resets(tank.spec)) {
+        judge.breaks(LIVENESS, tank.spec.name(), site.now(), "no reset of " + refused);
+      }
+    }
+    attended = false;
   }
 
   private void lives(Instant until) {
     while (site.now().wall().isBefore(until)) {
-      Instant next = site.now().wall().plus(LOOK);
+      Instant now = site.now().wall();
+      Instant next = now.plus(isBusy(now) ? LOOK : task.quiet());
       site.until(next.isBefore(until) ? next : until);
       tanks.values().forEach(tank -> tank.looks(site.rig()));
       judge.looks(site.rig(), site.now());
@@ -125,6 +211,7 @@ public final class Rehearsal {
   }
 
   private void told(AuditRecord record) {
+    audience.accept(record);
     Watched tank = tanks.get(record.tank());
     if (tank != null) {
       tank.hears(record);
@@ -132,60 +219,13 @@ public final class Rehearsal {
   }
 
   private static String told(Judge.Broken broken) {
-    return "invariant "
-        + broken.invariant()
+    return (broken.invariant() == LIVENESS ? "liveness" : "invariant " + broken.invariant())
         + ", "
         + broken.tank()
         + ", "
         + broken.at()
         + ": "
         + broken.what();
-  }
-
-  // The keeper.
-
-  private void visits() {
-    Set<String> bins = new HashSet<>();
-    for (Watched tank : tanks.values()) {
-      ExchangeSpec exchange = tank.spec.exchange();
-      if (exchange != null) {
-        SimulatedTank water = site.rig().tank(tank.spec.name()).tank();
-        tank.poursFreshWater(water);
-        if (bins.add(exchange.bin().name())) {
-          fills(tank.spec, exchange.bin(), water.bin());
-        }
-      }
-    }
-  }
-
-  private void fills(TankSpec tank, ExchangeSpec.Bin bin, SimulatedBin water) {
-    boolean known = site.memory().bin(bin.name()).batch() != null || bin.salinitySensor() != null;
-    if (known && water.litres() > FILLS_BELOW * bin.holdsLitres()) {
-      return;
-    }
-    water.fill(bin.holdsLitres() - water.litres(), bin.salinityPsu());
-    if (bin.salinitySensor() != null) {
-      return;
-    }
-    site.until(site.now().wall().plus(Duration.ofMinutes(3))); // its sensor has seen it by then
-    long asked =
-        site.asks(
-            String.format(
-                Locale.ROOT,
-                "{\"act\":\"batch\",\"tank\":\"%s\",\"salinity\":\"%.3f PSU\","
-                    + "\"temperature\":\"25 Cel\",\"mixed-for\":\"24 h\",\"by\":\"rehearsal\","
-                    + "\"id\":\"batch-%s-%s\",\"sent\":\"%s\"}",
-                tank.name(),
-                water.psu(),
-                bin.name(),
-                night.start(),
-                site.now().wall()));
-    site.until(site.now().wall().plus(Duration.ofSeconds(1)));
-    Effect.Answer answer = site.answer(asked);
-    if (answer == null || !answer.done()) {
-      throw new IllegalStateException(
-          "the batch of " + bin.name() + " was refused: " + (answer == null ? "" : answer.what()));
-    }
   }
 
   /** One tank as it is looked at. */
@@ -261,6 +301,28 @@ public final class Rehearsal {
           : rig.tank(spec.name()).device(spec.ozone().generator()).onNanos();
     }
 
+    /** Whether it was given what it is to be given. */
+    void isLively() {
+      SimulatedTank water = site.rig().tank(spec.name()).tank();
+      ExchangeSpec exchange = spec.exchange();
+      if (exchange != null) {
+        double out = water.outLitres() - outLitres;
+        judged(out >= SHARE * exchange.litresPerDay(), "only " + out + " L were exchanged");
+      }
+      if (spec.ozone() != null) {
+        long nanos = generatorNanos(site.rig()) - ozoneNanos;
+        judged(nanos >= LEAST_OZONE_NANOS, "only " + nanos / 1e9 + " s of ozone were given");
+      }
+    }
+
+    private void judged(boolean works, String what) {
+      recoveries++;
+      if (!works) {
+        judge.breaks(
+            LIVENESS, spec.name(), site.now(), "nothing was wrong or latched, and " + what);
+      }
+    }
+
     void ends(LocalDate name, SiteRig rig) {
       SimulatedTank water = rig.tank(spec.name()).tank();
       nights.add(
@@ -276,18 +338,6 @@ public final class Rehearsal {
               nutrient,
               room,
               incidents));
-    }
-
-    /** As high as the middle and half a day's evaporation, where no valve does it. */
-    void poursFreshWater(SimulatedTank water) {
-      ExchangeSpec exchange = spec.exchange();
-      ExchangeSpec.Level measured = exchange == null ? null : exchange.level();
-      TankModel.Water model = task.models().apply(spec).water();
-      if (measured != null && model.topOffLitresPerMinute() == 0) {
-        double middle = (measured.lowMillimetres() + measured.highMillimetres()) / 2;
-        water.makeGood(
-            middle + model.evaporationLitresPerDay() / 2 / measured.litresPerMillimetre());
-      }
     }
   }
 }

@@ -24,6 +24,7 @@ import java.util.Map;
 import java.util.Objects;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
+import java.util.function.LongSupplier;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -53,10 +54,16 @@ final class RehearsedDaemon {
 
     /** It starts, or starts again; what it had heard is gone. */
     void started();
+
+    /** It is dead. */
+    void ended();
   }
 
   /** A cycle that comes this late means that the program stood still, as in the real loop. */
   private static final long STANDSTILL_NANOS = TimeUnit.SECONDS.toNanos(3);
+
+  /** The core asks to be woken after this at the latest. */
+  private static final long CORE_SLEEPS_NANOS = TimeUnit.SECONDS.toNanos(1);
 
   private static final long LEAST_SYNC_NANOS = TimeUnit.MILLISECONDS.toNanos(3);
   private static final long MOST_SYNC_NANOS = TimeUnit.MILLISECONDS.toNanos(60);
@@ -70,6 +77,10 @@ final class RehearsedDaemon {
   private final SimulatedBoard board;
   private final SplittableRandom random;
   private final World world;
+
+  /** After how long it may be asked again at the latest, ns; while nothing can happen longer. */
+  private final LongSupplier longestSleepNanos;
+
   private final ArrayDeque<Event> toCome = new ArrayDeque<>();
   private final Map<Long, Effect.Answer> answers = new LinkedHashMap<>();
   private SimulatedDisk disk = new SimulatedDisk();
@@ -94,16 +105,23 @@ final class RehearsedDaemon {
   private long lastWrite;
   private boolean syncAsked;
   private long syncExtraNanos;
+  private boolean diskFails;
   private long tickAt;
   private long lastCycleNanos;
   private long events;
 
   RehearsedDaemon(
-      SiteSpec spec, VirtualTime time, SimulatedBoard board, SplittableRandom random, World world) {
+      SiteSpec spec,
+      VirtualTime time,
+      SimulatedBoard board,
+      SplittableRandom random,
+      LongSupplier longestSleepNanos,
+      World world) {
     this.spec = spec;
     this.time = time;
     this.board = board;
     this.random = random;
+    this.longestSleepNanos = longestSleepNanos;
     this.world = world;
     site = new Site(spec);
   }
@@ -118,6 +136,9 @@ final class RehearsedDaemon {
     toCome.clear();
     writes.clear();
     syncAsked = false;
+    if (diskFails) {
+      disk.failFromNowOn();
+    }
     world.started();
     Past past = Past.of(disk, spec.tanks(), behind);
     queue = new AuditQueue<>(past.log(), AuditQueue.MOST_WAITING, new Answers(life));
@@ -153,10 +174,16 @@ final class RehearsedDaemon {
     alive = false;
     answers.clear();
     life++;
+    world.ended();
   }
 
   boolean alive() {
     return alive;
+  }
+
+  /** Which of its lives it is; it has another number when it is dead. */
+  int life() {
+    return life;
   }
 
   /** The program stands still, or goes on with what has come meanwhile. */
@@ -170,6 +197,16 @@ final class RehearsedDaemon {
   /** The disk as it is now; another one after each death. */
   SimulatedDisk disk() {
     return disk;
+  }
+
+  /** Every call of the disk fails, through all deaths, or none does any more. */
+  void diskFails(boolean fails) {
+    diskFails = fails;
+    if (fails) {
+      disk.failFromNowOn();
+    } else {
+      disk.heal();
+    }
   }
 
   /** Every sync takes this much longer. */
@@ -224,13 +261,14 @@ final class RehearsedDaemon {
     ClockWatch.Observation observed = Objects.requireNonNull(clock).observe(board.sample());
     clock = observed.watch();
     now = observed.now();
+    long late = time.nowNanos() - tickAt;
     long gap = observed.now().since(lastCycleNanos);
     lastCycleNanos = observed.now().monoNanos();
     ClockEvent event = observed.event();
     if (event != null) {
       toCome.addFirst(changed(event));
     }
-    if (gap > STANDSTILL_NANOS) {
+    if (late > STANDSTILL_NANOS - CORE_SLEEPS_NANOS) {
       toCome.addFirst(new Event.Stalled(gap));
     }
   }
@@ -257,7 +295,11 @@ final class RehearsedDaemon {
   }
 
   private void carryOut(Site.Result result) {
-    long wake = time.nowNanos() + Math.max(0, result.wakeNanos() - board.monoNanos());
+    long sleep = Math.max(0, result.wakeNanos() - board.monoNanos());
+    if (sleep >= CORE_SLEEPS_NANOS) {
+      sleep = longestSleepNanos.getAsLong();
+    }
+    long wake = time.nowNanos() + sleep;
     if (wake != tickAt || wake <= time.nowNanos()) {
       int asking = life;
       tickAt = wake;

@@ -1,6 +1,7 @@
 package io.github.tidewarden.rehearsal;
 
 import java.time.LocalDate;
+import java.util.Collections;
 import java.util.Map;
 import java.util.TreeMap;
 
@@ -34,6 +35,6 @@ public record RehearsedNight(
 
   /** Copies the map, sorted. */
   public RehearsedNight {
-    incidents = Map.copyOf(new TreeMap<>(incidents));
+    incidents = Collections.unmodifiableSortedMap(new TreeMap<>(incidents));
   }
 }

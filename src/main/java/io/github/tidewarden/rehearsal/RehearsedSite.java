@@ -10,9 +10,11 @@ import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.sensing.Reading;
+import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
+import java.util.List;
 import java.util.OptionalLong;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
@@ -50,10 +52,15 @@ final class RehearsedSite {
    * How often the sensors speak.
    *
    * @param period from one reading of every sensor to the next
-   * @param quiet the same while nothing can happen
+   * @param quiet the same while nothing can happen, and how often the daemon is then asked
+   * @param lazy whether a sensor that need not speak so often speaks three times within its limit
    * @param busy whether something can happen at a wall time
    */
-  record Pace(Duration period, Duration quiet, Predicate<Instant> busy) {}
+  record Pace(Duration period, Duration quiet, boolean lazy, Predicate<Instant> busy) {
+    Duration at(Instant wall) {
+      return busy.test(wall) ? period : quiet;
+    }
+  }
 
   /**
    * A site at rest, its daemon just started.
@@ -80,10 +87,20 @@ final class RehearsedSite {
     rig = new SiteRig(spec.tanks(), models, random.nextLong(), WORLD_START);
     board = new SimulatedBoard(time, start);
     broker = new SimulatedBroker(time, random.split(), new Ends());
-    daemon = new RehearsedDaemon(spec, time, board, random.split(), new World(audience));
+    daemon =
+        new RehearsedDaemon(
+            spec, time, board, random.split(), this::longestSleepNanos, new World(audience));
     daemon.start();
     broker.connect();
     time.at(0, this::readings);
+  }
+
+  /** The daemon's loop comes round once a second; where nothing can happen it need not. */
+  private long longestSleepNanos() {
+    if (!pace.lazy() || rig.nextDropOutNanos().isPresent()) {
+      return TimeUnit.SECONDS.toNanos(1);
+    }
+    return pace.at(board.trueWall()).toNanos();
   }
 
   /** The true time, on the world's own clocks; trusted if the board's wall clock is right. */
@@ -145,29 +162,63 @@ final class RehearsedSite {
   /** The process ends; what it had connected is gone with it. */
   void kill() {
     daemon.kill();
-    broker.forget();
   }
 
   /** The board loses its power, and with it the daemon. */
   void losePower() {
     daemon.losePower();
-    broker.forget();
+  }
+
+  /** The same, unless it has lost it already in that life of the daemon. */
+  void losePower(int life) {
+    if (daemon.life() == life) {
+      losePower();
+    }
   }
 
   /** The process starts again. */
   void starts() {
     if (!daemon.alive()) {
       daemon.start();
+      judge.remembers(daemon.memory(), now());
       broker.connect();
+    }
+  }
+
+  /** A device loses its own power, or has it again. */
+  void power(String tank, String device, boolean given) {
+    rig().tank(tank).power(device, given);
+    reports();
+  }
+
+  /** Somebody else speaks to a device. */
+  void foreign(String topic, String payload) {
+    rig().command(topic, payload, worldNanos());
+    reports();
+  }
+
+  /** A bit of a dead daemon's audit turns round. */
+  void flipsABit(SplittableRandom random) {
+    SimulatedDisk disk = daemon.disk();
+    List<String> names;
+    try {
+      names = disk.list();
+    } catch (IOException e) {
+      throw new IllegalStateException("a sound disk is listed", e);
+    }
+    if (!names.isEmpty()) {
+      String name = names.get(random.nextInt(names.size()));
+      disk.flip(name, random.nextLong(8L * disk.bytes(name).length));
     }
   }
 
   // The world.
 
   private void readings() {
-    Duration next = pace.busy().test(board.trueWall()) ? pace.period() : pace.quiet();
+    Duration next = pace.at(board.trueWall());
     time.in(next.toNanos(), this::readings);
-    for (SiteRig.Message message : rig().readings(board.trueWall())) {
+    long least = pace.lazy() ? next.toNanos() : 0;
+    for (SiteRig.Message message : rig().readings(board.trueWall(), worldNanos(), least)) {
       broker.toDaemon(message);
     }
     reports();
@@ -251,7 +302,12 @@ final class RehearsedSite {
 
     @Override
     public void started() {
-      judge.restarted();
+      judge.restarted(now());
+    }
+
+    @Override
+    public void ended() {
+      broker.forget();
     }
   }
 }

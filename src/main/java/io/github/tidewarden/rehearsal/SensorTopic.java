@@ -26,6 +26,8 @@ final class SensorTopic {
   private final String topic;
   private final List<Source> sources = new ArrayList<>();
   private long sequence;
+  private long staleNanos = Long.MAX_VALUE;
+  private long spokeNanos = Long.MIN_VALUE / 2;
 
   SensorTopic(String topic) {
     this.topic = topic;
@@ -41,7 +43,20 @@ final class SensorTopic {
     if (plain && !sources.isEmpty()) {
       throw new IllegalArgumentException("two sensors in the plain messages of " + topic);
     }
+    staleNanos = Math.min(staleNanos, spec.staleNanos());
     sources.add(new Source(spec, sensor, truth));
+  }
+
+  /**
+   * Whether it is time to speak: the next call, so much later, would come after a third of the
+   * shortest stale limit.
+   */
+  boolean isDue(long nowNanos, long leastNanos) {
+    boolean due = leastNanos == 0 || nowNanos + leastNanos - spokeNanos > staleNanos / 3;
+    if (due) {
+      spokeNanos = nowNanos;
+    }
+    return due;
   }
 
   /** The next message; empty while all its sensors are silent. */

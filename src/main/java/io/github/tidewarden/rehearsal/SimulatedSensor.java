@@ -15,6 +15,9 @@ public final class SimulatedSensor {
   private final double low;
   private final SplittableRandom random;
   private double addedOffset;
+  private double noisier = 1;
+  private double answers = 1;
+  private double seen = Double.NaN;
   private boolean silent;
   private boolean frozen;
   private double last = Double.NaN;
@@ -51,12 +54,26 @@ public final class SimulatedSensor {
     addedOffset = added;
   }
 
+  /** Its noise is this many times as large; 1 for sound again. */
+  public void noisier(double times) {
+    noisier = times;
+  }
+
+  /**
+   * From one report to the next it goes only this share of the way to what it should say: fouled. 1
+   * for sound again.
+   */
+  public void fouled(double share) {
+    answers = share;
+  }
+
   /** What it reports of the true value; empty while silent. */
   OptionalDouble report(double truth) {
     // Drawn even when unused, so that a fault does not change the noise of what comes after it.
-    double drawn = noise * random.nextGaussian();
+    double drawn = noisier * noise * random.nextGaussian();
+    seen = Double.isNaN(seen) ? truth : seen + answers * (truth - seen);
     if (!frozen || Double.isNaN(last)) {
-      double raw = truth + ownOffset + addedOffset + drawn;
+      double raw = seen + ownOffset + addedOffset + drawn;
       last = Math.max(low, Math.rint(raw / step) * step);
     }
     return silent ? OptionalDouble.empty() : OptionalDouble.of(last);

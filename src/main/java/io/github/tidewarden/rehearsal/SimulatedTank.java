@@ -89,6 +89,11 @@ public final class SimulatedTank {
     return water.makeGood(millimetres);
   }
 
+  /** Its water. */
+  SimulatedWater water() {
+    return water;
+  }
+
   /** The bin from which its new water comes. */
   public SimulatedBin bin() {
     return water.bin();

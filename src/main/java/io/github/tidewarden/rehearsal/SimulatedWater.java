@@ -41,7 +41,12 @@ final class SimulatedWater {
   private double heldBackLitres;
   private final Map<String, Pumps> pumps = new TreeMap<>();
   private long nowNanos;
+  private double outShare = 1;
+  private double inShare = 1;
+  private double lostLitresPerMinute;
+  private double heldLitresPerMinute;
   private boolean returnRuns = true;
+  private double heldLitres;
   private boolean topOffHeld;
   private boolean floatOpen;
   private double outLitres;
@@ -85,6 +90,27 @@ final class SimulatedWater {
     pumps.put(tank, new Pumps(out * model.drainFactor(), in * model.fillFactor()));
   }
 
+  /** From now on the pumps move only this share of what they did; 1 for sound ones. */
+  void pumpsMove(double out, double in) {
+    outShare = out;
+    inShare = in;
+  }
+
+  /** From now on water runs out of the sump onto the floor, as through a siphon; 0 for no more. */
+  void runsOut(double litresPerMinute) {
+    lostLitresPerMinute = litresPerMinute;
+  }
+
+  /** From now on a clogged weir holds so much back in the display; 0 lets all of it come down. */
+  void heldBack(double litresPerMinute) {
+    heldLitresPerMinute = litresPerMinute;
+    if (litresPerMinute == 0) {
+      sumpLitres += heldLitres;
+      displayLitres -= heldLitres;
+      heldLitres = 0;
+    }
+  }
+
   void returnRuns(boolean runs) {
     returnRuns = runs;
   }
@@ -126,20 +152,22 @@ final class SimulatedWater {
   }
 
   private void step(double minutes) {
-    double out = Math.min(rate(Pumps::out) * minutes, sumpLitres);
+    double out = Math.min(outShare * rate(Pumps::out) * minutes, sumpLitres);
     double drawnPsu = bin.psu();
-    double in = bin.draw(rate(Pumps::in) * minutes);
+    double in = bin.draw(inShare * rate(Pumps::in) * minutes);
     double evaporated = model.evaporationLitresPerDay() / MINUTES_A_DAY * minutes;
     double skimmed = model.skimmateLitresPerDay() / MINUTES_A_DAY * minutes;
     double topped = topped(minutes);
     double back = back(minutes);
-    double gone = out + skimmed;
+    double gone = out + skimmed + lostLitresPerMinute * minutes;
+    double held = Math.min(heldLitresPerMinute * minutes, sumpLitres);
+    heldLitres += held;
     double after = litres() + in - gone - evaporated + topped;
     double made = model.nutrientMilligramsPerLitreDay() / MINUTES_A_DAY * minutes * litres();
     salt = carried(salt, in * drawnPsu, gone, after);
     nutrient = carried(nutrient, made, gone, after);
-    sumpLitres = Math.max(0, sumpLitres + in - gone - evaporated + topped + back);
-    displayLitres -= back;
+    sumpLitres = Math.max(0, sumpLitres + in - gone - evaporated + topped + back - held);
+    displayLitres += held - back;
     outLitres += out;
     inLitres += in;
     toppedLitres += topped;

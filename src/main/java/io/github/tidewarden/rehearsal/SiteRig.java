@@ -208,6 +208,19 @@ public final class SiteRig {
     return topics.values().stream().flatMap(topic -> topic.next(wall).stream()).toList();
   }
 
+  /**
+   * The same of every sensor but those that have spoken within a third of their stale limit.
+   *
+   * @param nowNanos monotonic time now
+   * @param leastNanos from one call to the next; 0 for all sensors
+   */
+  List<Message> readings(Instant wall, long nowNanos, long leastNanos) {
+    return topics.values().stream()
+        .filter(topic -> topic.isDue(nowNanos, leastNanos))
+        .flatMap(topic -> topic.next(wall).stream())
+        .toList();
+  }
+
   /** State reports that are due: in answer to a command, or since a state changed. */
   public List<Message> takeReports() {
     List<Message> reports = new ArrayList<>();

@@ -1,6 +1,7 @@
 package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.TankMemory;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -20,6 +21,7 @@ import java.time.ZoneId;
 import java.time.ZonedDateTime;
 import java.time.zone.ZoneOffsetTransition;
 import java.util.ArrayDeque;
+import java.util.Arrays;
 import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
@@ -39,13 +41,16 @@ final class TankJudge {
   }
 
   private static final long SECOND = 1_000_000_000L;
+  private static final Set<String> EVERYTHING =
+      Arrays.stream(TankFunction.values()).map(TankFunction::word).collect(Collectors.toSet());
   private static final Duration DAY = Duration.ofHours(24);
 
   /** A run that is over, or goes on: on the monotonic clock. */
   private record Span(long from, long to, LocalDate night) {}
 
   /** What one actuator was told last. */
-  private record Told(long firstNanos, long nanos, int seconds, int expirySeconds) {
+  private record Told(
+      LocalDate night, long firstNanos, long nanos, int seconds, int expirySeconds) {
     /** From here on it is at rest by itself. */
     long bound() {
       return nanos + (seconds + expirySeconds) * SECOND;
@@ -59,7 +64,10 @@ final class TankJudge {
   private final JudgedSignals signals;
   private final Map<String, ActuatorSpec> actuators;
   private final Map<String, Told> told = new HashMap<>();
-  private final Map<String, Long> restNanos = new HashMap<>();
+
+  /** Until when each device may run by the last run that was sent: rest may not have got there. */
+  private final Map<String, Long> bounds = new HashMap<>();
+
   private final Map<String, Set<String>> latches = new HashMap<>();
   private final Map<String, Set<String>> durableLatches = new HashMap<>();
   private final ArrayDeque<Span> ozone = new ArrayDeque<>();
@@ -67,8 +75,13 @@ final class TankJudge {
   private boolean portion;
   private boolean drained;
 
+  /** Whether nobody has looked at the water yet since the portion began. */
+  private boolean begun;
+
   /** Whether water and devices do what no command made them do. */
   private boolean excused;
+
+  private int wrongs;
 
   /** What out and in were apart before the portion: over many nights noise adds up. */
   private double apartBefore;
@@ -90,16 +103,39 @@ final class TankJudge {
   }
 
   /** The daemon starts again: what was not on the disk is gone, and nothing was heard yet. */
-  void restarted() {
+  void restarted(Moment now) {
     signals.forget();
     reserved = false;
+    OzoneSpec rule = spec.ozone();
+    Told last = rule == null ? null : told.get(rule.generator());
+    if (last != null) {
+      closes(last, last.bound(), now);
+    }
+    told.clear();
     latches.clear();
     latches.putAll(durableLatches);
   }
 
-  /** Something is truly wrong with its devices or its water; judged by the commands till then. */
-  void excused() {
+  /** Something is truly wrong with its devices or its water, or is no more. */
+  void excuses(boolean wrong) {
+    wrongs += wrong ? 1 : -1;
     excused = true;
+  }
+
+  /**
+   * A daemon that starts again has every latch that was on the disk, or one that stands for all
+   * since the disk cannot be read.
+   */
+  void remembers(TankMemory memory, Moment now) {
+    if (memory.latches().containsKey(TankMemory.UNREADABLE)) {
+      durableLatches.clear();
+      durableLatches.put(TankMemory.UNREADABLE, EVERYTHING);
+      latches.clear();
+      latches.putAll(durableLatches);
+    }
+    for (String latch : durableLatches.keySet()) {
+      check(8, memory.latches().containsKey(latch), now, latch + " is forgotten");
+    }
   }
 
   void written(AuditRecord record) {
@@ -142,8 +178,9 @@ final class TankJudge {
       case RESERVED -> reserved = true;
       case PORTION -> {
         portion = true;
+        begun = true;
         drained = false;
-        excused = false;
+        excused = wrongs > 0;
       }
       case ACT -> {
         latched(record, latches);
@@ -167,7 +204,6 @@ final class TankJudge {
     }
     if (!command.runs()) {
       Told last = told.remove(command.actuator());
-      restNanos.put(command.actuator(), now.monoNanos());
       if (last != null && isGenerator(command)) {
         closes(last, Math.min(now.monoNanos(), last.bound()), now);
       }
@@ -180,13 +216,15 @@ final class TankJudge {
     if (last != null && !goesOn && isGenerator(command)) {
       closes(last, last.bound(), now);
     }
-    told.put(
-        command.actuator(),
+    Told live =
         new Told(
+            night(actuator, now),
             last != null && goesOn ? last.firstNanos() : now.monoNanos(),
             now.monoNanos(),
             command.leaseSeconds(),
-            command.expirySeconds()));
+            command.expirySeconds());
+    told.put(command.actuator(), live);
+    bounds.put(command.actuator(), live.bound());
     if (actuator.function() != TankFunction.TOP_OFF) { // to run is to hold it
       latches.forEach(
           (name, stops) ->
@@ -241,10 +279,18 @@ final class TankJudge {
     check(3, in24h <= hard.ozonePer24hNanos(), now, "the hard limit of 24 h is passed");
   }
 
+  /** In which night it was commanded: that of its window, or that of the clock. */
+  private LocalDate night(ActuatorSpec actuator, Moment now) {
+    OzoneSpec rule = spec.ozone();
+    LocalDate open =
+        rule != null && actuator.name().equals(rule.generator())
+            ? openNight(rule.windows(), now)
+            : null;
+    return open == null ? nightOf(now) : open;
+  }
+
   private void closes(Told run, long to, Moment now) {
-    LocalDate night = openNight(Objects.requireNonNull(spec.ozone()).windows(), now);
-    LocalDate of = night == null ? nightOf(now) : night;
-    ozone.add(new Span(run.firstNanos(), to, of));
+    ozone.add(new Span(run.firstNanos(), to, run.night()));
     while (!ozone.isEmpty() && now.monoNanos() - ozone.getFirst().to() > 2 * DAY.toNanos()) {
       ozone.removeFirst();
     }
@@ -344,11 +390,11 @@ final class TankJudge {
   void looks(SiteRig rig, Moment now) {
     TankRig tank = rig.tank(spec.name());
     for (ActuatorSpec actuator : spec.actuators()) {
-      Told last = told.get(actuator.name());
-      boolean mayBeOn = last != null && now.monoNanos() - last.bound() <= SECOND;
+      Long bound = bounds.get(actuator.name());
+      boolean mayBeOn = bound != null && now.monoNanos() - bound <= SECOND;
       check(
           4,
-          excused || !tank.device(actuator.name()).on() || mayBeOn || justToldToRest(actuator, now),
+          excused || !tank.device(actuator.name()).on() || mayBeOn,
           now,
           actuator.name() + " is on past every lease");
     }
@@ -356,7 +402,8 @@ final class TankJudge {
     if (rule != null) {
       SimulatedTank water = tank.tank();
       double apart = water.outLitres() - water.inLitres();
-      if (!portion || excused) {
+      if (!portion || begun || excused) {
+        begun = false;
         apartBefore = apart;
       }
       double ofPortion = Math.abs(apart - apartBefore);
@@ -366,12 +413,6 @@ final class TankJudge {
           now,
           "out and in are " + ofPortion + " L apart");
     }
-  }
-
-  /** Rest that was said a moment ago may still be on its way. */
-  private boolean justToldToRest(ActuatorSpec actuator, Moment now) {
-    Long at = restNanos.get(actuator.name());
-    return at != null && now.since(at) <= SECOND;
   }
 
   // Windows, in its own words.

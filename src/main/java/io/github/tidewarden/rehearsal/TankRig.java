@@ -83,6 +83,12 @@ public final class TankRig {
     followDevices();
   }
 
+  /** The same of one device. */
+  void power(String device, boolean given) {
+    device(device).power(given, nowNanos);
+    followDevices();
+  }
+
   /** When the next device would drop out, if one runs on a lease. */
   OptionalLong nextDropOutNanos() {
     return devices.values().stream()

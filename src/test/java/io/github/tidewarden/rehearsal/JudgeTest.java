@@ -48,7 +48,9 @@ class JudgeTest {
                 LocalDate.of(2026, 1, 14),
                 1,
                 7,
-                Duration.ofSeconds(5)),
+                Duration.ofSeconds(5),
+                Duration.ofSeconds(5),
+                false),
             done -> {});
     List<String> told = outcome.broken();
     Set<Integer> invariants = new TreeSet<>();

@@ -34,7 +34,15 @@ class RehearsalTest {
       SiteSpec site, LocalDate first, int nights, long seed) {
     return Rehearsal.of(
         new Rehearsal.Task(
-            site, site, TankModel::typical, first, nights, seed, Duration.ofSeconds(5)),
+            site,
+            site,
+            TankModel::typical,
+            first,
+            nights,
+            seed,
+            Duration.ofSeconds(5),
+            Duration.ofSeconds(5),
+            false),
         done -> {});
   }
 

@@ -1,0 +1,120 @@
+package io.github.tidewarden.rehearsal;
+
+import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.gate.ActuatorSpec;
+import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.sensing.Measure;
+import io.github.tidewarden.sensing.SensorSpec;
+import java.util.List;
+import java.util.SplittableRandom;
+import java.util.function.Predicate;
+import org.jspecify.annotations.Nullable;
+
+/** Where a fault happens: one tank of a site, and what chance chose of it. */
+final class Scene {
+  private final RehearsedSite site;
+  private final RehearsedKeeper keeper;
+  private final TankSpec tank;
+  private final TankModel model;
+  private final SplittableRandom random;
+  private boolean excused;
+
+  /**
+   * A scene in which nothing has happened yet.
+   *
+   * @param site the whole site
+   * @param keeper who may be asked to do something unwise
+   * @param tank whose fault it is
+   * @param model its figures
+   * @param random draws what is left open
+   */
+  Scene(
+      RehearsedSite site,
+      RehearsedKeeper keeper,
+      TankSpec tank,
+      TankModel model,
+      SplittableRandom random) {
+    this.site = site;
+    this.keeper = keeper;
+    this.tank = tank;
+    this.model = model;
+    this.random = random;
+  }
+
+  RehearsedSite site() {
+    return site;
+  }
+
+  RehearsedKeeper keeper() {
+    return keeper;
+  }
+
+  TankSpec tank() {
+    return tank;
+  }
+
+  TankModel model() {
+    return model;
+  }
+
+  SplittableRandom random() {
+    return random;
+  }
+
+  TankRig rig() {
+    return site.rig().tank(tank.name());
+  }
+
+  /** The truth about its water. */
+  SimulatedTank water() {
+    return rig().tank();
+  }
+
+  /** What its devices or its water do from now on is no command's doing. */
+  void excuses() {
+    excused = true;
+  }
+
+  /** Whether what devices or water do is no command's doing. */
+  boolean excused() {
+    return excused;
+  }
+
+  /** One of its sensors that measure this; null when it has none. */
+  @Nullable SensorSpec sensor(Predicate<SensorSpec> which) {
+    return one(tank.sensors().stream().filter(which).toList());
+  }
+
+  @Nullable SensorSpec sensor(Measure measure) {
+    return sensor(spec -> spec.measure() == measure);
+  }
+
+  SimulatedSensor simulated(SensorSpec spec) {
+    return rig().sensor(spec.name());
+  }
+
+  /** One of its devices with this function; null when it has none. */
+  @Nullable ActuatorSpec actuator(TankFunction function) {
+    return one(tank.actuators().stream().filter(each -> each.function() == function).toList());
+  }
+
+  /** One of its devices. */
+  ActuatorSpec anyActuator() {
+    return tank.actuators().get(random.nextInt(tank.actuators().size()));
+  }
+
+  SimulatedDevice device(ActuatorSpec spec) {
+    return rig().device(spec.name());
+  }
+
+  /** Where its level is measured; null when it is not. */
+  ExchangeSpec.@Nullable Level level() {
+    ExchangeSpec exchange = tank.exchange();
+    return exchange == null ? null : exchange.level();
+  }
+
+  private <T> @Nullable T one(List<T> all) {
+    return all.isEmpty() ? null : all.get(random.nextInt(all.size()));
+  }
+}
