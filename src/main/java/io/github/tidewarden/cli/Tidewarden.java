@@ -21,6 +21,7 @@ import picocli.CommandLine.Command;
       PlanVerb.class,
       DemoVerb.class,
       RehearseVerb.class,
+      DrillVerb.class,
       ReviewVerb.class,
       AuditVerb.class,
       ResetVerb.class,
@@ -32,7 +33,7 @@ import picocli.CommandLine.Command;
     synopsisSubcommandLabel = "VERB",
     footer = {
       "",
-      "Exit codes: 0 ok, 64 usage, 65 not as it should be, 69 no answer,",
+      "Exit codes: 0 ok, 1 a drill failed, 64 usage, 65 not as it should be, 69 no answer,",
       "70 internal fault, 74 input or output, 75 another daemon, 77 credential, 78 configuration."
     })
 public final class Tidewarden {

@@ -1,7 +1,7 @@
 package io.github.tidewarden.config;
 
 /**
- * One thing that is wrong in a configuration.
+ * One thing that is wrong in a configuration or a drill.
  *
  * @param line the line, from 1
  * @param column the column, from 1

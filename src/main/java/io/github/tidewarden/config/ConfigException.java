@@ -3,7 +3,10 @@ package io.github.tidewarden.config;
 import java.util.List;
 import java.util.stream.Collectors;
 
-/** A configuration that is refused, with every complaint about it in the order of the file. */
+/**
+ * A configuration, or a drill, that is refused, with every complaint about it in the order of the
+ * file.
+ */
 public final class ConfigException extends Exception {
   private static final long serialVersionUID = 1;
 

@@ -41,8 +41,17 @@ public final class ConfigReader {
    * @throws ConfigException when it cannot be read or anything in it is wrong, with every complaint
    */
   public static Configuration read(Path file) throws ConfigException {
+    return read(file, bytes(file));
+  }
+
+  /**
+   * The bytes of a file, one more than is read at most.
+   *
+   * @throws ConfigException when it cannot be read
+   */
+  static byte[] bytes(Path file) throws ConfigException {
     try (InputStream in = Files.newInputStream(file)) {
-      return read(file, in.readNBytes(YamlFile.MAX_BYTES + 1));
+      return in.readNBytes(YamlFile.MAX_BYTES + 1);
     } catch (IOException e) {
       throw new ConfigException(file.toString(), List.of(unread(file, e)));
     }
@@ -68,7 +77,7 @@ public final class ConfigReader {
    */
   public static Configuration read(Path file, byte[] bytes) throws ConfigException {
     Binding binding = new Binding();
-    Node node = YamlFile.read(bytes, binding.complaints());
+    Node node = YamlFile.read(bytes, binding.complaints(), "a configuration begins with `site:`");
     Section root =
         node == null ? null : new Value("configuration", Place.START, node, binding).section();
     Configuration configuration =

@@ -96,6 +96,29 @@ final class Value {
     return text;
   }
 
+  /** What stands there if it is one word or text, whatever its type; else empty. */
+  String raw() {
+    return node instanceof ScalarNode scalar ? scalar.getValue() : "";
+  }
+
+  /** A whole number without a unit, such as a count. */
+  @Nullable Long whole(long least, long most) {
+    if (!node.getTag().equals(Tag.INT)) {
+      wrongType("a whole number", "write a number without a unit");
+      return null;
+    }
+    try {
+      long number = Long.parseLong(raw());
+      if (number >= least && number <= most) {
+        return number;
+      }
+    } catch (NumberFormatException e) {
+      // One in another base, or too long: complained about below.
+    }
+    complain("`" + name + "` is " + raw(), "a plain whole number from " + least + " to " + most);
+    return null;
+  }
+
   /** One of the given words. */
   @Nullable String oneOf(Collection<String> words) {
     String text = text();
@@ -188,6 +211,10 @@ final class Value {
       return null;
     }
     return range;
+  }
+
+  boolean isMapping() {
+    return node instanceof MappingNode;
   }
 
   boolean isList() {

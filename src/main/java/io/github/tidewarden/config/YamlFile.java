@@ -57,8 +57,12 @@ final class YamlFile {
 
   private YamlFile() {}
 
-  /** The root node, or null after a complaint. */
-  static @Nullable Node read(byte[] bytes, Complaints complaints) {
+  /**
+   * The root node, or null after a complaint.
+   *
+   * @param beginning what would be right where the file is empty
+   */
+  static @Nullable Node read(byte[] bytes, Complaints complaints, String beginning) {
     if (bytes.length > MAX_BYTES) {
       complaints.add(Place.START, "the file is larger than 1 MiB", "at most 1 MiB");
       return null;
@@ -73,7 +77,7 @@ final class YamlFile {
       }
       Optional<Node> root = new Compose(SETTINGS).composeString(text);
       if (root.isEmpty()) {
-        complaints.add(Place.START, "the file is empty", "a configuration begins with `site:`");
+        complaints.add(Place.START, "the file is empty", beginning);
       }
       return root.orElse(null);
     } catch (MarkedYamlEngineException e) {

@@ -1,9 +1,11 @@
 package io.github.tidewarden.daemon;
 
-/** How the daemon ends, after sysexits.h. */
+/** How a verb ends, after sysexits.h; {@link #FAILED} is ours. */
 public enum Exit {
   /** All went well. */
   OK(0),
+  /** What was tried did not go as it must. */
+  FAILED(1),
   /** The command line is wrong. */
   USAGE(64),
   /** What was given, or what was found, is not good. */

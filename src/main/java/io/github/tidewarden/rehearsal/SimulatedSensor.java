@@ -21,6 +21,7 @@ public final class SimulatedSensor {
   private boolean silent;
   private boolean frozen;
   private double last = Double.NaN;
+  private double fixed = Double.NaN;
 
   /**
    * A sensor without a fault.
@@ -67,6 +68,11 @@ public final class SimulatedSensor {
     answers = share;
   }
 
+  /** Reports exactly this from now on, whatever the truth; NaN to follow the truth again. */
+  public void reads(double value) {
+    fixed = value;
+  }
+
   /** What it reports of the true value; empty while silent. */
   OptionalDouble report(double truth) {
     // Drawn even when unused, so that a fault does not change the noise of what comes after it.
@@ -74,7 +80,7 @@ public final class SimulatedSensor {
     seen = Double.isNaN(seen) ? truth : seen + answers * (truth - seen);
     if (!frozen || Double.isNaN(last)) {
       double raw = seen + ownOffset + addedOffset + drawn;
-      last = Math.max(low, Math.rint(raw / step) * step);
+      last = Double.isNaN(fixed) ? Math.max(low, Math.rint(raw / step) * step) : fixed;
     }
     return silent ? OptionalDouble.empty() : OptionalDouble.of(last);
   }

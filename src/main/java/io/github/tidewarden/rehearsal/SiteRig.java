@@ -7,10 +7,13 @@ import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
 import java.time.Instant;
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
+import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
 import java.util.TreeSet;
@@ -219,6 +222,16 @@ public final class SiteRig {
         .filter(topic -> topic.isDue(nowNanos, leastNanos))
         .flatMap(topic -> topic.next(wall).stream())
         .toList();
+  }
+
+  /** The topics on which sensors speak, in the order in which they were declared. */
+  Set<String> sensorTopics() {
+    return Collections.unmodifiableSet(topics.keySet());
+  }
+
+  /** What the sensors of one topic say now; empty while all of them are silent. */
+  Optional<Message> reading(String topic, Instant wall) {
+    return Objects.requireNonNull(topics.get(topic)).next(wall);
   }
 
   /** State reports that are due: in answer to a command, or since a state changed. */
