@@ -4,6 +4,7 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.Head;
+import io.github.tidewarden.audit.Trace;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Request;
@@ -72,6 +73,7 @@ final class ControlLoop implements Runnable {
   private final Mailbox<Letter> mailbox;
   private final Link link;
   private final AuditThread audit;
+  private final Trace trace;
   private final Wakes wakes;
   private final Watcher watcher;
   private final CountDownLatch ended = new CountDownLatch(1);
@@ -95,6 +97,7 @@ final class ControlLoop implements Runnable {
       Mailbox<Letter> mailbox,
       Link link,
       AuditThread audit,
+      Trace trace,
       Wakes wakes,
       Watcher watcher) {}
 
@@ -107,6 +110,7 @@ final class ControlLoop implements Runnable {
     mailbox = wiring.mailbox();
     link = wiring.link();
     audit = wiring.audit();
+    trace = wiring.trace();
     wakes = wiring.wakes();
     watcher = wiring.watcher();
     clock = first.watch();
@@ -242,6 +246,7 @@ final class ControlLoop implements Runnable {
   }
 
   private void step(Event event) {
+    trace.happens(state, event, now);
     Site.Result result = site.step(state, event, now);
     state = result.state();
     carryOut(result);

@@ -1,22 +1,16 @@
 package io.github.tidewarden.daemon;
 
 import io.github.tidewarden.audit.AuditListener;
-import io.github.tidewarden.audit.AuditLog;
-import io.github.tidewarden.audit.AuditRecovery;
 import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.BehindMark;
-import io.github.tidewarden.audit.DirectoryFiles;
-import io.github.tidewarden.audit.Fold;
 import io.github.tidewarden.audit.Head;
-import io.github.tidewarden.audit.Recovery;
 import io.github.tidewarden.audit.StateLock;
 import io.github.tidewarden.audit.StateLockedException;
+import io.github.tidewarden.audit.Trace;
+import io.github.tidewarden.audit.TraceEntry;
 import io.github.tidewarden.config.Configuration;
-import io.github.tidewarden.control.AuditRecord;
-import io.github.tidewarden.control.Checkpoint;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Site;
-import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.daemon.ControlLoop.Letter;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.mqtt.Inbox;
@@ -30,7 +24,6 @@ import java.io.IOException;
 import java.net.URI;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
-import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.zone.ZoneRulesProvider;
@@ -50,20 +43,6 @@ public final class Daemon implements AutoCloseable {
   /** How long a stop in good order may take in all. */
   static final Duration STOP_BOUND = Duration.ofSeconds(5);
 
-  /** The site's memory as the audit keeps it. */
-  static final Fold<SiteMemory> FOLD =
-      new Fold<>() {
-        @Override
-        public SiteMemory apply(SiteMemory state, AuditRecord record) {
-          return state.apply(record);
-        }
-
-        @Override
-        public Map<String, Object> checkpoint(SiteMemory state) {
-          return Checkpoint.of(state);
-        }
-      };
-
   private static final Logger LOG = LoggerFactory.getLogger(Daemon.class);
 
   private static final byte[] LAST_WILL =
@@ -72,6 +51,7 @@ public final class Daemon implements AutoCloseable {
   private final StateLock lock;
   private final Clocks clocks;
   private final AuditThread audit;
+  private final Trace trace;
   private final Link link;
   private final Wakes wakes;
   private final ControlLoop loop;
@@ -101,9 +81,18 @@ public final class Daemon implements AutoCloseable {
             inbox);
     BehindMark mark = new BehindMark(configuration.stateDir());
     mark.prepare();
-    Past past = recover(configuration).doubtedIf(mark.isSet());
+    Past past = Past.recover(configuration).doubtedIf(mark.isSet());
     audit = new AuditThread(past.log(), new AuditMail(), mark);
     audit.start();
+    Map<String, Object> started = started(configuration);
+    trace =
+        new Trace(
+            configuration.stateDir().resolve("trace"),
+            String.valueOf(started.get("version")),
+            configuration.digest(),
+            configuration.site().name(),
+            configuration.site().zone());
+    trace.start();
     wakes =
         new Wakes(
             configuration.site(),
@@ -112,14 +101,13 @@ public final class Daemon implements AutoCloseable {
             new ReviewWriter(configuration));
     Site site = new Site(configuration.site());
     ClockWatch.Observation first = ClockWatch.start(clocks.source(), clocks.sample());
+    TraceEntry.Booted boot =
+        new TraceEntry.Booted(
+            past.memory(), Clocks.bootId(), past.mended(), past.readable(), started, first.now());
+    trace.booted(boot);
     Site.Result booted =
         site.boot(
-            past.memory(),
-            Clocks.bootId(),
-            past.mended(),
-            past.readable(),
-            started(configuration),
-            first.now());
+            boot.memory(), boot.boot(), boot.recovery(), boot.readable(), boot.start(), boot.now());
     loop =
         new ControlLoop(
             new ControlLoop.Wiring(
@@ -131,6 +119,7 @@ public final class Daemon implements AutoCloseable {
                 mailbox,
                 link,
                 audit,
+                trace,
                 wakes,
                 watcher),
             first,
@@ -209,6 +198,7 @@ public final class Daemon implements AutoCloseable {
   public void close() {
     link.close(STOP_BOUND.dividedBy(4));
     audit.close(STOP_BOUND.dividedBy(4));
+    trace.close(STOP_BOUND.dividedBy(8));
     wakes.close();
     clocks.close();
     release(lock);
@@ -229,52 +219,6 @@ public final class Daemon implements AutoCloseable {
     fields.put("zone-data", ZoneRulesProvider.getVersions("UTC").lastEntry().getKey());
     fields.put("config-digest", configuration.digest());
     return fields;
-  }
-
-  /**
-   * What was read back.
-   *
-   * @param memory what survived
-   * @param mended what was wrong, in the keeper's words; empty for nothing
-   * @param readable whether the past may be believed
-   * @param log goes on from there
-   */
-  private record Past(
-      SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {
-
-    Past doubtedIf(boolean behind) {
-      return behind
-          ? new Past(
-              memory,
-              "the disk took no records before the last end, and what waited is lost"
-                  + (mended.isEmpty() ? "" : "; " + mended),
-              false,
-              log)
-          : this;
-    }
-  }
-
-  private static Past recover(Configuration configuration) {
-    Path directory = configuration.stateDir().resolve("audit");
-    DirectoryFiles files = new DirectoryFiles(directory);
-    Recovery recovery = AuditRecovery.recover(files);
-    boolean readable = recovery.trust() != Recovery.Trust.UNTRUSTWORTHY;
-    String mended = recovery.detail();
-    SiteMemory memory = SiteMemory.BLANK;
-    try {
-      if (!recovery.checkpoint().isEmpty()) {
-        memory = Checkpoint.read(recovery.checkpoint());
-      }
-      for (AuditRecord record : recovery.recordsSinceCheckpoint()) {
-        memory = memory.apply(record);
-      }
-    } catch (RuntimeException e) {
-      recovery = recovery.doubted("the records could not be understood: " + e.getMessage());
-      readable = false;
-      mended = recovery.detail();
-    }
-    memory = memory.knowing(configuration.site().tanks());
-    return new Past(memory, mended, readable, new AuditLog<>(files, recovery, memory, FOLD));
   }
 
   /** From the audit's thread into the mailbox. */

@@ -11,6 +11,7 @@ import io.github.tidewarden.audit.AuditRecovery;
 import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.DirectoryFiles;
 import io.github.tidewarden.audit.Head;
+import io.github.tidewarden.audit.Trace;
 import io.github.tidewarden.config.ClockSpec;
 import io.github.tidewarden.config.ConfigReader;
 import io.github.tidewarden.config.Configuration;
@@ -113,6 +114,12 @@ class OverflowTest {
             mailbox,
             notes,
             audit,
+            new Trace(
+                configuration.stateDir().resolve("trace"),
+                "test",
+                configuration.digest(),
+                configuration.site().name(),
+                configuration.site().zone()),
             wakes,
             Watcher.SILENT),
         first,
@@ -122,7 +129,7 @@ class OverflowTest {
   private static AuditThread audit(Path directory) {
     DirectoryFiles files = new DirectoryFiles(directory.resolve("audit"));
     return new AuditThread(
-        new AuditLog<>(files, AuditRecovery.recover(files), SiteMemory.BLANK, Daemon.FOLD),
+        new AuditLog<>(files, AuditRecovery.recover(files), SiteMemory.BLANK, Past.FOLD),
         new AuditListener() {
           @Override
           public void synced(long ticket) {}
