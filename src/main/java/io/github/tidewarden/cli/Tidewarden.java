@@ -21,6 +21,7 @@ import picocli.CommandLine.Command;
       PlanVerb.class,
       DemoVerb.class,
       RehearseVerb.class,
+      ReplayVerb.class,
       ReviewVerb.class,
       AuditVerb.class,
       ResetVerb.class,
