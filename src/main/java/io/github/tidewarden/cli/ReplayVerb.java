@@ -41,9 +41,12 @@ final class ReplayVerb extends Verb {
   @Option(names = "--html", paramLabel = "OUT", description = "Writes a picture there.")
   private @Nullable Path html;
 
+  @Option(names = "--watch-only", description = "The night of the daemon that only watches.")
+  private boolean watchOnly;
+
   @Override
   Exit go() throws Exception {
-    Configuration configuration = read(config);
+    Configuration configuration = read(config, watchOnly);
     Configuration other = against == null ? null : read(against);
     Replayed replayed =
         Replay.of(

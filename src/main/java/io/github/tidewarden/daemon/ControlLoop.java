@@ -76,6 +76,7 @@ final class ControlLoop implements Runnable {
   private final Trace trace;
   private final Wakes wakes;
   private final Watcher watcher;
+  private final boolean watchOnly;
   private final CountDownLatch ended = new CountDownLatch(1);
   private final Map<Long, Delivery> requests = new LinkedHashMap<>();
 
@@ -99,7 +100,8 @@ final class ControlLoop implements Runnable {
       AuditThread audit,
       Trace trace,
       Wakes wakes,
-      Watcher watcher) {}
+      Watcher watcher,
+      boolean watchOnly) {}
 
   ControlLoop(Wiring wiring, ClockWatch.Observation first, Site.Result booted) {
     site = wiring.site();
@@ -113,6 +115,7 @@ final class ControlLoop implements Runnable {
     trace = wiring.trace();
     wakes = wiring.wakes();
     watcher = wiring.watcher();
+    watchOnly = wiring.watchOnly();
     clock = first.watch();
     now = first.now();
     lastCycleNanos = now.monoNanos();
@@ -284,10 +287,21 @@ final class ControlLoop implements Runnable {
   }
 
   private void tell(String topic, Map<String, Object> content) {
-    byte[] payload = content.isEmpty() ? new byte[0] : json(content);
+    byte[] payload = content.isEmpty() ? new byte[0] : json(marked(content));
     if (!link.publish(new Note(topic, payload, true))) {
       LOG.debug("not told: {}", topic);
     }
+  }
+
+  /** What a daemon tells that commands nothing is not to be taken for what the devices do. */
+  private Map<String, Object> marked(Map<String, Object> content) {
+    if (!watchOnly) {
+      return content;
+    }
+    Map<String, Object> marked = new LinkedHashMap<>();
+    marked.put("watch-only", true);
+    marked.putAll(content);
+    return marked;
   }
 
   private void answer(Delivery asked, boolean done, String what) {

@@ -45,8 +45,9 @@ public final class Daemon implements AutoCloseable {
 
   private static final Logger LOG = LoggerFactory.getLogger(Daemon.class);
 
-  private static final byte[] LAST_WILL =
-      "{\"online\":false,\"why\":\"the daemon is gone\"}".getBytes(StandardCharsets.UTF_8);
+  private static final String LAST_WILL = "{\"online\":false,\"why\":\"the daemon is gone\"}";
+  private static final String WATCH_ONLY_LAST_WILL =
+      "{\"watch-only\":true,\"online\":false,\"why\":\"the daemon is gone\"}";
 
   private final StateLock lock;
   private final Clocks clocks;
@@ -71,14 +72,7 @@ public final class Daemon implements AutoCloseable {
             System::nanoTime,
             mailbox::wake,
             delivery -> mailbox.post(new Letter.TurnedAway(delivery)));
-    link =
-        new PahoLink(
-            new LinkSettings(
-                URI.create(configuration.broker().url()),
-                configuration.site().name(),
-                Passwords.credentials(configuration.broker()),
-                LAST_WILL),
-            inbox);
+    link = link(configuration, inbox);
     BehindMark mark = new BehindMark(configuration.stateDir());
     mark.prepare();
     Past past = Past.recover(configuration).doubtedIf(mark.isSet());
@@ -121,7 +115,8 @@ public final class Daemon implements AutoCloseable {
                 audit,
                 trace,
                 wakes,
-                watcher),
+                watcher,
+                configuration.watchOnly()),
             first,
             booted);
     thread = new Thread(loop, "control");
@@ -145,6 +140,7 @@ public final class Daemon implements AutoCloseable {
     try {
       Files.createDirectories(configuration.stateDir());
       lock = StateLock.acquire(configuration.stateDir());
+      own(lock, configuration);
     } catch (StateLockedException e) {
       throw new DaemonException(
           Exit.ANOTHER,
@@ -163,6 +159,16 @@ public final class Daemon implements AutoCloseable {
       release(lock);
       throw new DaemonException(Exit.SOFTWARE, "the scheduler did not start: " + e.getMessage());
     } catch (DaemonException | RuntimeException e) {
+      release(lock);
+      throw e;
+    }
+  }
+
+  private static void own(StateLock lock, Configuration configuration)
+      throws DaemonException, IOException {
+    try {
+      StateOwner.take(configuration);
+    } catch (DaemonException | IOException | RuntimeException e) {
       release(lock);
       throw e;
     }
@@ -204,6 +210,19 @@ public final class Daemon implements AutoCloseable {
     release(lock);
   }
 
+  private static Link link(Configuration configuration, Inbox inbox) throws DaemonException {
+    String will = configuration.watchOnly() ? WATCH_ONLY_LAST_WILL : LAST_WILL;
+    Link real =
+        new PahoLink(
+            new LinkSettings(
+                URI.create(configuration.broker().url()),
+                configuration.site().name(),
+                Passwords.credentials(configuration.broker()),
+                will.getBytes(StandardCharsets.UTF_8)),
+            inbox);
+    return configuration.watchOnly() ? Obeyed.link(real, configuration.site(), inbox) : real;
+  }
+
   private static void release(StateLock lock) {
     try {
       lock.close();
@@ -218,6 +237,9 @@ public final class Daemon implements AutoCloseable {
     fields.put("version", version == null ? "unpackaged" : version);
     fields.put("zone-data", ZoneRulesProvider.getVersions("UTC").lastEntry().getKey());
     fields.put("config-digest", configuration.digest());
+    if (configuration.watchOnly()) {
+      fields.put("watch-only", true);
+    }
     return fields;
   }
 

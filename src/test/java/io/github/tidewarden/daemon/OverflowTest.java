@@ -121,7 +121,8 @@ class OverflowTest {
                 configuration.site().name(),
                 configuration.site().zone()),
             wakes,
-            Watcher.SILENT),
+            Watcher.SILENT,
+            false),
         first,
         site.boot(SiteMemory.BLANK, "boot-1", "", true, Map.of(), first.now()));
   }
