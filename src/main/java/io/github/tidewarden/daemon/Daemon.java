@@ -188,7 +188,7 @@ public final class Daemon implements AutoCloseable {
     mailbox.post(new Letter.Stop(why, exit));
     Exit ended = Exit.SOFTWARE;
     try {
-      if (loop.awaitEnd(STOP_BOUND.toMillis() / 2)) {
+      if (loop.awaitEnd(STOP_BOUND.toMillis() * 3 / 8)) {
         ended = loop.awaitEnd();
       } else {
         LOG.error("the control thread did not end; the devices drop out by themselves");
