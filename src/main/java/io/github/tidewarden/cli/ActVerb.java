@@ -38,12 +38,15 @@ abstract class ActVerb extends Verb {
   @SuppressWarnings("NullAway.Init") // set by picocli
   private String by;
 
+  @Option(names = "--watch-only", description = "Asks the daemon that only watches.")
+  private boolean watchOnly;
+
   /** What the act is, and its own fields. */
   abstract Map<String, String> act();
 
   @Override
   Exit go() throws Exception {
-    Configuration configuration = read(config);
+    Configuration configuration = read(config, watchOnly);
     Optional<byte[]> answer = ask(configuration, request(tank, by, act()));
     if (answer.isEmpty()) {
       err()

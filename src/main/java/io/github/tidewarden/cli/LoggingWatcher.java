@@ -12,6 +12,13 @@ import org.slf4j.LoggerFactory;
 final class LoggingWatcher implements Watcher {
   private static final Logger LOG = LoggerFactory.getLogger("tidewarden");
 
+  private final boolean watchOnly;
+
+  /** One for a daemon that sends its commands, or one that only watches. */
+  LoggingWatcher(boolean watchOnly) {
+    this.watchOnly = watchOnly;
+  }
+
   @Override
   public void record(AuditRecord record) {
     String where = record.tank().isEmpty() ? "site" : record.tank();
@@ -34,6 +41,6 @@ final class LoggingWatcher implements Watcher {
 
   @Override
   public void command(Command command) {
-    LOG.debug("{}", command);
+    LOG.debug(watchOnly ? "not sent: {}" : "{}", command);
   }
 }

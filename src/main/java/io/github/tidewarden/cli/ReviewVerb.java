@@ -40,9 +40,12 @@ final class ReviewVerb extends Verb {
       description = "One of ${COMPLETION-CANDIDATES}; text if not given.")
   private Format format = Format.text;
 
+  @Option(names = "--watch-only", description = "The night of the daemon that only watches.")
+  private boolean watchOnly;
+
   @Override
   Exit go() throws Exception {
-    Review review = of(read(config), night);
+    Review review = of(read(config, watchOnly), night);
     out().print(format == Format.json ? review.json() : review.text());
     return Exit.OK;
   }

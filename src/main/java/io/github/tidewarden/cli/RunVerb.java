@@ -15,13 +15,26 @@ final class RunVerb extends Verb {
   @SuppressWarnings("NullAway.Init") // set by picocli
   private Path config;
 
+  @Option(
+      names = "--watch-only",
+      description = "Decides and records, but commands nothing, not even rest.")
+  private boolean watchOnly;
+
   @Override
   Exit go() throws Exception {
-    Configuration configuration = read(config);
+    Configuration configuration = read(config, watchOnly);
     err().println("note: time-zone data " + CheckText.zoneData());
     configuration.notices().forEach(notice -> err().println("note: " + notice));
+    if (watchOnly) {
+      err()
+          .println(
+              "note: watch-only: nothing is commanded; what it would do is told below tidewarden/"
+                  + configuration.site().name()
+                  + "/ and kept in "
+                  + configuration.stateDir());
+    }
     err().flush();
-    Daemon daemon = Daemon.start(configuration, new LoggingWatcher());
+    Daemon daemon = Daemon.start(configuration, new LoggingWatcher(watchOnly));
     Thread stop = new Thread(() -> end(daemon), "stop");
     Runtime.getRuntime().addShutdownHook(stop);
     Exit exit = daemon.awaitEnd();

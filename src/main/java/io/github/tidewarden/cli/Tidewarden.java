@@ -22,6 +22,7 @@ import picocli.CommandLine.Command;
       DemoVerb.class,
       RehearseVerb.class,
       DrillVerb.class,
+      ReplayVerb.class,
       ReviewVerb.class,
       AuditVerb.class,
       ResetVerb.class,

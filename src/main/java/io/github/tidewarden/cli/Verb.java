@@ -50,4 +50,10 @@ abstract class Verb implements Callable<Integer> {
   static Configuration read(java.nio.file.Path file) throws ConfigException {
     return ConfigReader.read(file);
   }
+
+  /** A configuration, or the same to watch only. */
+  static Configuration read(java.nio.file.Path file, boolean watchOnly) throws ConfigException {
+    Configuration configuration = read(file);
+    return watchOnly ? configuration.toWatchOnly() : configuration;
+  }
 }

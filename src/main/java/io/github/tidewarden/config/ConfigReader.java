@@ -100,7 +100,8 @@ public final class ConfigReader {
         path(root.required("state-dir", "/var/lib/tidewarden")).orElse(Path.of("/")),
         clock(),
         reviewAt(),
-        siteReader.notices());
+        siteReader.notices(),
+        false);
   }
 
   private BrokerSpec broker() {

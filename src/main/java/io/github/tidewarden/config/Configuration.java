@@ -16,6 +16,7 @@ import java.util.List;
  * @param clock when the wall clock may be believed
  * @param reviewAt local time at which the review is written
  * @param notices what the keeper should know though it is allowed, in the order of the file
+ * @param watchOnly whether it is decided and recorded, and nothing is commanded
  */
 public record Configuration(
     Path file,
@@ -25,10 +26,33 @@ public record Configuration(
     Path stateDir,
     ClockSpec clock,
     LocalTime reviewAt,
-    List<String> notices) {
+    List<String> notices,
+    boolean watchOnly) {
+
+  /**
+   * What a site's name ends in when it is only watched; no site of its own may be named so. It
+   * makes topics and client id others than those of the daemon that commands.
+   */
+  public static final String WATCH_ONLY = "-watch-only";
 
   /** Copies the list. */
   public Configuration {
     notices = List.copyOf(notices);
+  }
+
+  /** The same to watch only: under another name, and with a state directory of its own. */
+  public Configuration toWatchOnly() {
+    SiteSpec watched =
+        new SiteSpec(site.name() + WATCH_ONLY, site.zone(), site.hardLimits(), site.tanks());
+    return new Configuration(
+        file,
+        digest,
+        watched,
+        broker,
+        stateDir.resolve("watch-only"),
+        clock,
+        reviewAt,
+        notices,
+        true);
   }
 }

@@ -42,6 +42,12 @@ final class SiteReader {
   SiteSpec read() {
     String name = root.text("site", "harbour-lab");
     Names.check(root, name, root.place("site"));
+    if (name.endsWith(Configuration.WATCH_ONLY)) {
+      root.complain(
+          root.place("site"),
+          "`site` is \"" + name + "\", which is what a daemon that only watches calls itself",
+          "a name that does not end in " + Configuration.WATCH_ONLY);
+    }
     ZoneId zone = zone();
     HardLimits hard = hardLimits();
     Map<String, DeviceKind> kinds = kinds(hard);

@@ -34,6 +34,11 @@ public record SiteState(
    */
   record PendingAct(long request, AuditRecord record) {}
 
+  /** Whether the broker is reached. */
+  public boolean linkUp() {
+    return tanks.values().stream().anyMatch(TankState::linkUp);
+  }
+
   /** The whole memory, as a checkpoint holds it. */
   public SiteMemory remembered() {
     Map<String, TankMemory> memories = new java.util.TreeMap<>(memory.tanks());

@@ -4,6 +4,7 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.Head;
+import io.github.tidewarden.audit.Trace;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Request;
@@ -72,8 +73,10 @@ final class ControlLoop implements Runnable {
   private final Mailbox<Letter> mailbox;
   private final Link link;
   private final AuditThread audit;
+  private final Trace trace;
   private final Wakes wakes;
   private final Watcher watcher;
+  private final boolean watchOnly;
   private final CountDownLatch ended = new CountDownLatch(1);
   private final Map<Long, Delivery> requests = new LinkedHashMap<>();
 
@@ -95,8 +98,10 @@ final class ControlLoop implements Runnable {
       Mailbox<Letter> mailbox,
       Link link,
       AuditThread audit,
+      Trace trace,
       Wakes wakes,
-      Watcher watcher) {}
+      Watcher watcher,
+      boolean watchOnly) {}
 
   ControlLoop(Wiring wiring, ClockWatch.Observation first, Site.Result booted) {
     site = wiring.site();
@@ -107,8 +112,10 @@ final class ControlLoop implements Runnable {
     mailbox = wiring.mailbox();
     link = wiring.link();
     audit = wiring.audit();
+    trace = wiring.trace();
     wakes = wiring.wakes();
     watcher = wiring.watcher();
+    watchOnly = wiring.watchOnly();
     clock = first.watch();
     now = first.now();
     lastCycleNanos = now.monoNanos();
@@ -242,6 +249,7 @@ final class ControlLoop implements Runnable {
   }
 
   private void step(Event event) {
+    trace.happens(state, event, now);
     Site.Result result = site.step(state, event, now);
     state = result.state();
     carryOut(result);
@@ -279,10 +287,21 @@ final class ControlLoop implements Runnable {
   }
 
   private void tell(String topic, Map<String, Object> content) {
-    byte[] payload = content.isEmpty() ? new byte[0] : json(content);
+    byte[] payload = content.isEmpty() ? new byte[0] : json(marked(content));
     if (!link.publish(new Note(topic, payload, true))) {
       LOG.debug("not told: {}", topic);
     }
+  }
+
+  /** What a daemon tells that commands nothing is not to be taken for what the devices do. */
+  private Map<String, Object> marked(Map<String, Object> content) {
+    if (!watchOnly) {
+      return content;
+    }
+    Map<String, Object> marked = new LinkedHashMap<>();
+    marked.put("watch-only", true);
+    marked.putAll(content);
+    return marked;
   }
 
   private void answer(Delivery asked, boolean done, String what) {

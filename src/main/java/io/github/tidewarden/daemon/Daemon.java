@@ -5,9 +5,11 @@ import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.BehindMark;
 import io.github.tidewarden.audit.DirectoryFiles;
 import io.github.tidewarden.audit.Head;
-import io.github.tidewarden.audit.Past;
+import io.github.tidewarden.audit.SitePast;
 import io.github.tidewarden.audit.StateLock;
 import io.github.tidewarden.audit.StateLockedException;
+import io.github.tidewarden.audit.Trace;
+import io.github.tidewarden.audit.TraceEntry;
 import io.github.tidewarden.config.Configuration;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Site;
@@ -45,12 +47,14 @@ public final class Daemon implements AutoCloseable {
 
   private static final Logger LOG = LoggerFactory.getLogger(Daemon.class);
 
-  private static final byte[] LAST_WILL =
-      "{\"online\":false,\"why\":\"the daemon is gone\"}".getBytes(StandardCharsets.UTF_8);
+  private static final String LAST_WILL = "{\"online\":false,\"why\":\"the daemon is gone\"}";
+  private static final String WATCH_ONLY_LAST_WILL =
+      "{\"watch-only\":true,\"online\":false,\"why\":\"the daemon is gone\"}";
 
   private final StateLock lock;
   private final Clocks clocks;
   private final AuditThread audit;
+  private final Trace trace;
   private final Link link;
   private final Wakes wakes;
   private final ControlLoop loop;
@@ -70,20 +74,22 @@ public final class Daemon implements AutoCloseable {
             System::nanoTime,
             mailbox::wake,
             delivery -> mailbox.post(new Letter.TurnedAway(delivery)));
-    link =
-        new PahoLink(
-            new LinkSettings(
-                URI.create(configuration.broker().url()),
-                configuration.site().name(),
-                Passwords.credentials(configuration.broker()),
-                LAST_WILL),
-            inbox);
+    link = link(configuration, inbox);
     BehindMark mark = new BehindMark(configuration.stateDir());
     mark.prepare();
     DirectoryFiles files = new DirectoryFiles(configuration.stateDir().resolve("audit"));
-    Past past = Past.of(files, configuration.site().tanks(), mark.isSet());
+    SitePast past = SitePast.of(files, configuration.site().tanks(), mark.isSet());
     audit = new AuditThread(past.log(), new AuditMail(), mark);
     audit.start();
+    Map<String, Object> started = started(configuration);
+    trace =
+        new Trace(
+            configuration.stateDir().resolve("trace"),
+            String.valueOf(started.get("version")),
+            configuration.digest(),
+            configuration.site().name(),
+            configuration.site().zone());
+    trace.start();
     wakes =
         new Wakes(
             configuration.site(),
@@ -92,14 +98,13 @@ public final class Daemon implements AutoCloseable {
             new ReviewWriter(configuration));
     Site site = new Site(configuration.site());
     ClockWatch.Observation first = ClockWatch.start(clocks.source(), clocks.sample());
+    TraceEntry.Booted boot =
+        new TraceEntry.Booted(
+            past.memory(), Clocks.bootId(), past.mended(), past.readable(), started, first.now());
+    trace.booted(boot);
     Site.Result booted =
         site.boot(
-            past.memory(),
-            Clocks.bootId(),
-            past.mended(),
-            past.readable(),
-            started(configuration),
-            first.now());
+            boot.memory(), boot.boot(), boot.recovery(), boot.readable(), boot.start(), boot.now());
     loop =
         new ControlLoop(
             new ControlLoop.Wiring(
@@ -111,8 +116,10 @@ public final class Daemon implements AutoCloseable {
                 mailbox,
                 link,
                 audit,
+                trace,
                 wakes,
-                watcher),
+                watcher,
+                configuration.watchOnly()),
             first,
             booted);
     thread = new Thread(loop, "control");
@@ -136,6 +143,7 @@ public final class Daemon implements AutoCloseable {
     try {
       Files.createDirectories(configuration.stateDir());
       lock = StateLock.acquire(configuration.stateDir());
+      own(lock, configuration);
     } catch (StateLockedException e) {
       throw new DaemonException(
           Exit.ANOTHER,
@@ -159,6 +167,16 @@ public final class Daemon implements AutoCloseable {
     }
   }
 
+  private static void own(StateLock lock, Configuration configuration)
+      throws DaemonException, IOException {
+    try {
+      StateOwner.take(configuration);
+    } catch (DaemonException | IOException | RuntimeException e) {
+      release(lock);
+      throw e;
+    }
+  }
+
   /** Waits until the daemon ends by itself or is stopped. */
   public Exit awaitEnd() throws InterruptedException {
     return loop.awaitEnd();
@@ -173,7 +191,7 @@ public final class Daemon implements AutoCloseable {
     mailbox.post(new Letter.Stop(why, exit));
     Exit ended = Exit.SOFTWARE;
     try {
-      if (loop.awaitEnd(STOP_BOUND.toMillis() / 2)) {
+      if (loop.awaitEnd(STOP_BOUND.toMillis() * 3 / 8)) {
         ended = loop.awaitEnd();
       } else {
         LOG.error("the control thread did not end; the devices drop out by themselves");
@@ -189,9 +207,23 @@ public final class Daemon implements AutoCloseable {
   public void close() {
     link.close(STOP_BOUND.dividedBy(4));
     audit.close(STOP_BOUND.dividedBy(4));
+    trace.close(STOP_BOUND.dividedBy(8));
     wakes.close();
     clocks.close();
     release(lock);
+  }
+
+  private static Link link(Configuration configuration, Inbox inbox) throws DaemonException {
+    String will = configuration.watchOnly() ? WATCH_ONLY_LAST_WILL : LAST_WILL;
+    Link real =
+        new PahoLink(
+            new LinkSettings(
+                URI.create(configuration.broker().url()),
+                configuration.site().name(),
+                Passwords.credentials(configuration.broker()),
+                will.getBytes(StandardCharsets.UTF_8)),
+            inbox);
+    return configuration.watchOnly() ? Obeyed.link(real, configuration.site(), inbox) : real;
   }
 
   private static void release(StateLock lock) {
@@ -208,6 +240,9 @@ public final class Daemon implements AutoCloseable {
     fields.put("version", version == null ? "unpackaged" : version);
     fields.put("zone-data", ZoneRulesProvider.getVersions("UTC").lastEntry().getKey());
     fields.put("config-digest", configuration.digest());
+    if (configuration.watchOnly()) {
+      fields.put("watch-only", true);
+    }
     return fields;
   }
 

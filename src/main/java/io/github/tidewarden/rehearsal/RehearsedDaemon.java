@@ -3,7 +3,7 @@ package io.github.tidewarden.rehearsal;
 import io.github.tidewarden.audit.AuditListener;
 import io.github.tidewarden.audit.AuditQueue;
 import io.github.tidewarden.audit.Head;
-import io.github.tidewarden.audit.Past;
+import io.github.tidewarden.audit.SitePast;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
@@ -140,7 +140,7 @@ final class RehearsedDaemon {
       disk.failFromNowOn();
     }
     world.started();
-    Past past = Past.of(disk, spec.tanks(), behind);
+    SitePast past = SitePast.of(disk, spec.tanks(), behind);
     queue = new AuditQueue<>(past.log(), AuditQueue.MOST_WAITING, new Answers(life));
     ClockWatch.Observation first = ClockWatch.start(board.source(), board.sample());
     clock = first.watch();

@@ -3,6 +3,7 @@ package io.github.tidewarden.review;
 import io.github.tidewarden.audit.AuditFiles;
 import io.github.tidewarden.audit.AuditLine;
 import io.github.tidewarden.audit.AuditReader;
+import io.github.tidewarden.audit.Segments;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.review.Past.Remark;

@@ -35,16 +35,17 @@ public final class NightPlan {
   private final List<OpenWindow> latestEndFirst;
   private final NavigableSet<Instant> edges;
 
+  /** A trace makes a plan anew from its fields, so the first of them are what this takes. */
   private NightPlan(
-      LocalDate night, Interval interval, List<OpenWindow> windows, List<OpenWindow> nightBefore) {
+      LocalDate night,
+      Interval interval,
+      List<OpenWindow> windows,
+      List<OpenWindow> latestEndFirst) {
     this.night = night;
     this.interval = interval;
     this.windows = List.copyOf(windows);
-    List<OpenWindow> open = new ArrayList<>(nightBefore);
-    open.addAll(windows);
-    open.sort(Comparator.comparing((OpenWindow window) -> window.interval().end()).reversed());
-    latestEndFirst = List.copyOf(open);
-    edges = edges(interval, open);
+    this.latestEndFirst = List.copyOf(latestEndFirst);
+    edges = edges(interval, latestEndFirst);
   }
 
   /**
@@ -55,11 +56,11 @@ public final class NightPlan {
    * @param windows the windows of one function; the weekday of {@code night} decides which open
    */
   public static NightPlan of(LocalDate night, ZoneId zone, List<WindowSpec> windows) {
-    return new NightPlan(
-        night,
-        Nights.interval(night, zone),
-        openings(night, zone, windows),
-        openings(night.minusDays(1), zone, windows));
+    List<OpenWindow> tonight = openings(night, zone, windows);
+    List<OpenWindow> open = new ArrayList<>(openings(night.minusDays(1), zone, windows));
+    open.addAll(tonight);
+    open.sort(Comparator.comparing((OpenWindow window) -> window.interval().end()).reversed());
+    return new NightPlan(night, Nights.interval(night, zone), tonight, open);
   }
 
   /** The night's name, the date of its evening. */

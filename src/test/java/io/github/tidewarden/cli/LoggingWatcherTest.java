@@ -52,7 +52,7 @@ class LoggingWatcherTest {
   }
 
   private void tell(Kind kind, String why, Map<String, Object> fields) {
-    new LoggingWatcher()
+    new LoggingWatcher(false)
         .record(
             new AuditRecord(
                 Instant.parse("2026-06-01T22:30:00Z"), true, 1, "lagoon", kind, why, fields));

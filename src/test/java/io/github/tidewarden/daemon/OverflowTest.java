@@ -12,6 +12,7 @@ import io.github.tidewarden.audit.AuditThread;
 import io.github.tidewarden.audit.DirectoryFiles;
 import io.github.tidewarden.audit.Head;
 import io.github.tidewarden.audit.SiteFold;
+import io.github.tidewarden.audit.Trace;
 import io.github.tidewarden.config.ClockSpec;
 import io.github.tidewarden.config.ConfigReader;
 import io.github.tidewarden.config.Configuration;
@@ -114,8 +115,15 @@ class OverflowTest {
             mailbox,
             notes,
             audit,
+            new Trace(
+                configuration.stateDir().resolve("trace"),
+                "test",
+                configuration.digest(),
+                configuration.site().name(),
+                configuration.site().zone()),
             wakes,
-            Watcher.SILENT),
+            Watcher.SILENT,
+            false),
         first,
         site.boot(SiteMemory.BLANK, "boot-1", "", true, Map.of(), first.now()));
   }

@@ -194,7 +194,8 @@ class LatencyTest {
         read.stateDir(),
         read.clock(),
         read.reviewAt(),
-        read.notices());
+        read.notices(),
+        read.watchOnly());
   }
 
   private static SiteSpec unlimited(SiteSpec site) {

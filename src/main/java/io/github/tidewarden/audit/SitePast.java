@@ -14,7 +14,7 @@ import java.util.List;
  * @param readable whether the past could be read back; if not, everything must start latched
  * @param log goes on where the past ends
  */
-public record Past(SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {
+public record SitePast(SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {
 
   /**
    * Reads it back. Never throws for what is on the disk.
@@ -23,7 +23,7 @@ public record Past(SiteMemory memory, String mended, boolean readable, AuditLog<
    * @param tanks of the configuration
    * @param behind whether records waited at the last end that the disk did not take
    */
-  public static Past of(AuditFiles files, List<TankSpec> tanks, boolean behind) {
+  public static SitePast of(AuditFiles files, List<TankSpec> tanks, boolean behind) {
     Recovery recovery = AuditRecovery.recover(files);
     SiteMemory memory = SiteMemory.BLANK;
     try {
@@ -46,6 +46,6 @@ public record Past(SiteMemory memory, String mended, boolean readable, AuditLog<
               + (mended.isEmpty() ? "" : "; " + mended);
       readable = false;
     }
-    return new Past(memory, mended, readable, log);
+    return new SitePast(memory, mended, readable, log);
   }
 }

@@ -1,6 +1,5 @@
-package io.github.tidewarden.review;
+package io.github.tidewarden.audit;
 
-import io.github.tidewarden.audit.AuditFiles;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
@@ -18,7 +17,7 @@ import org.jspecify.annotations.Nullable;
  * are chosen by name but follow each other in the chain without a gap, since a segment that an
  * untrusted clock named wrongly can lie between.
  */
-final class Segments implements AuditFiles {
+public final class Segments implements AuditFiles {
 
   /** Segments after the last night, for what the daemon's next lives tell of it. */
   private static final int AFTERWARDS = 2;
@@ -38,8 +37,13 @@ final class Segments implements AuditFiles {
     this.names = List.copyOf(names);
   }
 
-  /** Those from the night before {@code first} to the night after {@code last}. */
-  static AuditFiles around(AuditFiles files, LocalDate first, LocalDate last) throws IOException {
+  /**
+   * Those from the night before {@code first} to the night after {@code last}.
+   *
+   * @throws IOException if the directory cannot be read
+   */
+  public static AuditFiles around(AuditFiles files, LocalDate first, LocalDate last)
+      throws IOException {
     List<Segment> all = inOrder(files);
     int from = all.size();
     int to = 0;
@@ -59,8 +63,12 @@ final class Segments implements AuditFiles {
         files, from < to ? all.subList(from, to).stream().map(Segment::name).toList() : List.of());
   }
 
-  /** The night of the last segment; null when there is none. */
-  static @Nullable LocalDate newestNight(AuditFiles files) throws IOException {
+  /**
+   * The night of the last segment; null when there is none.
+   *
+   * @throws IOException if the directory cannot be read
+   */
+  public static @Nullable LocalDate newestNight(AuditFiles files) throws IOException {
     List<Segment> all = inOrder(files);
     return all.isEmpty() ? null : all.get(all.size() - 1).night();
   }
@@ -146,6 +154,6 @@ final class Segments implements AuditFiles {
   }
 
   private static UnsupportedOperationException readOnly() {
-    return new UnsupportedOperationException("a review only reads");
+    return new UnsupportedOperationException("these are only read");
   }
 }

@@ -1,0 +1,200 @@
+package io.github.tidewarden.rehearsal;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import io.github.tidewarden.config.ConfigReader;
+import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.control.SiteSpec;
+import io.github.tidewarden.rehearsal.Differences.Difference;
+import io.github.tidewarden.rehearsal.Replay.Outcome;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Objects;
+import java.util.Set;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.TestInstance;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.Execution;
+import org.junit.jupiter.api.parallel.ExecutionMode;
+
+/**
+ * A night of the field station with portions of water, ozone, skimmer air that is lost and a daemon
+ * that is killed in a dose, recorded as the daemon does, and run again. What is held against it is
+ * the audit, which another part of the program wrote.
+ */
+@TestInstance(TestInstance.Lifecycle.PER_CLASS)
+@Execution(ExecutionMode.SAME_THREAD)
+class ReplayTest {
+  private static final LocalDate NIGHT = LocalDate.of(2026, 1, 14);
+  private static final String AIR = "lab/lagoon/skimmer/air";
+
+  @TempDir private static Path stateDir;
+  private static Outcome same;
+  private static Outcome shifted;
+
+  @BeforeAll
+  static void livesThroughANight() throws Exception {
+    try (RecordedNight night =
+        new RecordedNight(stateDir, lab(), Instant.parse("2026-01-14T11:50:00Z"), 7)) {
+      night.until(Instant.parse("2026-01-14T11:56:00Z"));
+      Stream.of("lagoon", "nursery")
+          .forEach(
+              tank ->
+                  night.asks(
+                      "{\"act\":\"batch\",\"tank\":\""
+                          + tank
+                          + "\",\"salinity\":\"35 PSU\",\"temperature\":\"25 Cel\","
+                          + "\"mixed-for\":\"24 h\",\"by\":\"Ines\"}"));
+      night.until(Instant.parse("2026-01-14T12:01:00Z"));
+      night.mute.addAll(topics()); // an afternoon without a sound takes no time
+      night.until(Instant.parse("2026-01-15T00:50:00Z"));
+      night.mute.clear();
+      night.until(Instant.parse("2026-01-15T01:35:00Z"));
+      night.mute.add(AIR);
+      night.until(Instant.parse("2026-01-15T01:37:00Z"));
+      night.mute.clear();
+      night.until(Instant.parse("2026-01-15T02:00:00Z"));
+      night.isKilled();
+      night.until(Instant.parse("2026-01-15T02:30:00Z"));
+    }
+    same = replayed(lab());
+    shifted = replayed(lab("from: \"01:30\", to: \"03:00\"", "from: \"01:00\", to: \"02:00\""));
+  }
+
+  private static Set<String> topics() {
+    return new io.github.tidewarden.control.Site(lab()).topics();
+  }
+
+  private static SiteSpec lab() {
+    return lab("", "");
+  }
+
+  private static SiteSpec lab(String what, String becomes) {
+    try {
+      Path file = Path.of("config/harbour-lab.yaml");
+      String text = Files.readString(file);
+      assertThat(text).contains(what);
+      return ConfigReader.read(file, text.replace(what, becomes).getBytes(StandardCharsets.UTF_8))
+          .site();
+    } catch (Exception e) {
+      throw new IllegalStateException(e);
+    }
+  }
+
+  private static Outcome replayed(SiteSpec against) throws IOException {
+    return Replay.outcome(new Replay.Task(stateDir, NIGHT, lab(), against));
+  }
+
+  private static Tale.OfTank otherwise(Outcome outcome) {
+    return Objects.requireNonNull(
+        Objects.requireNonNull(outcome.otherwise()).tanks().get("lagoon"));
+  }
+
+  @Test
+  void theSameConfigurationDecidesTheSame() throws Exception {
+    Outcome outcome = same;
+    assertThat(outcome.remarks()).isEmpty();
+    assertThat(outcome.differences()).isEmpty();
+    assertThat(outcome.stretches()).hasSize(2);
+    assertThat(outcome.compared()).isGreaterThan(50);
+    assertThat(outcome.recorded().records)
+        .extracting(record -> record.kind())
+        .contains(Kind.PORTION, Kind.FILLED, Kind.RUN, Kind.REST, Kind.SILENT, Kind.START);
+    Tale.OfTank lagoon = Objects.requireNonNull(outcome.recorded().tanks().get("lagoon"));
+    assertThat(lagoon.runs).isGreaterThan(1);
+    Tale.OfTank nursery = Objects.requireNonNull(outcome.recorded().tanks().get("nursery"));
+    assertThat(nursery.portions).isNotEmpty();
+    assertThat(nursery.outMillilitres).isBetween(100L, 1_800L);
+    assertThat(new Replayed(outcome).text())
+        .contains(outcome.compared() + " records, all the same");
+    assertThat(new Replayed(outcome).same()).isTrue();
+  }
+
+  /** An audit that says something else than what was decided is noticed by its very record. */
+  @Test
+  void aRecordThatWasNotDecidedIsADifference() {
+    List<AuditRecord> decided = same.recorded().records;
+    List<AuditRecord> audit = new ArrayList<>(decided);
+    AuditRecord one = audit.get(audit.size() / 2);
+    AuditRecord altered =
+        new AuditRecord(
+            one.at(),
+            one.trusted(),
+            one.monoMillis(),
+            one.tank(),
+            one.kind(),
+            one.why() + ".",
+            one.fields());
+    audit.set(audit.size() / 2, altered);
+    assertThat(Differences.exact(audit, decided))
+        .containsExactlyInAnyOrder(new Difference(altered, true), new Difference(one, false));
+    audit.remove(altered);
+    assertThat(Differences.exact(audit, decided)).containsExactly(new Difference(one, false));
+  }
+
+  @Test
+  void theSameConfigurationAsAnotherDiffersInNothing() throws Exception {
+    Outcome outcome = same;
+    List<Difference> differences =
+        Differences.about(
+            outcome.recorded().records,
+            Objects.requireNonNull(outcome.otherwise()).records,
+            outcome.stretches().get(0).from.wall());
+    // The hold on top-off counts from the start, which is at noon for this one.
+    assertThat(differences)
+        .hasSize(2)
+        .allMatch(one -> one.record().why().startsWith("top-off was held"));
+    Tale.OfTank was = Objects.requireNonNull(outcome.recorded().tanks().get("lagoon"));
+    assertThat(otherwise(outcome).runs).isEqualTo(was.runs);
+    assertThat(otherwise(outcome).ozoneTime().minus(was.ozoneTime()).abs())
+        .isLessThan(java.time.Duration.ofSeconds(2));
+  }
+
+  /**
+   * Half an hour earlier no generator of that night was on, so all reports are made up; after 02:00
+   * it ran, as was recorded, while this core had it at rest.
+   */
+  @Test
+  void anotherWindowGivesOzoneThenAndNotAtOtherTimes() {
+    List<Tale.Span> ozone = otherwise(shifted).ozone;
+    assertThat(ozone.get(0).from())
+        .isBetween(Instant.parse("2026-01-15T01:00:00Z"), Instant.parse("2026-01-15T01:05:00Z"));
+    assertThat(ozone).allMatch(span -> !span.to().isAfter(Instant.parse("2026-01-15T02:00:01Z")));
+    assertThat(Objects.requireNonNull(shifted.otherwise()).records)
+        .noneMatch(record -> record.kind() == Kind.DEVICE)
+        .noneMatch(record -> "generator-unconfirmed".equals(record.fields().get("name")));
+    assertThat(shifted.differences()).as("what was recorded is still the same").isEmpty();
+    assertThat(new Replayed(shifted).text())
+        .contains("The water is as recorded; it would have answered otherwise.")
+        .contains("records differ: - as recorded, + otherwise")
+        .containsPattern("- 2026-01-15 02:\\d\\d:\\d\\d lagoon +run ")
+        .containsPattern("\\+ 2026-01-15 01:0\\d:\\d\\d lagoon +run ");
+  }
+
+  @Test
+  void thePictureHasTwoStripsOfEachTank() throws Exception {
+    String page = new Replayed(shifted).page();
+    assertThat(page.split("<svg ", -1)).hasSize(1 + 2 * 2);
+    assertThat(page)
+        .contains("class=\"ozone\"", "class=\"portion\"", "class=\"trip\"", "class=\"ceiling\"")
+        .contains("class=\"redox\"", "The water is as recorded")
+        .doesNotContain("http://", "https://", "NaN");
+    Files.writeString(Path.of("target", "replay.html"), page);
+  }
+
+  @Test
+  void aNightWithoutATraceIsSaidToBeOne() throws Exception {
+    Outcome outcome = Replay.outcome(new Replay.Task(stateDir, NIGHT.minusDays(5), lab(), null));
+    assertThat(new Replayed(outcome).traced()).isFalse();
+    assertThat(new Replayed(outcome).text()).contains("no trace of that night");
+  }
+}
