@@ -4,12 +4,16 @@ import io.github.tidewarden.config.Configuration;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.daemon.Exit;
 import io.github.tidewarden.rehearsal.Rehearsal;
+import io.github.tidewarden.rehearsal.RehearsalJson;
+import io.github.tidewarden.rehearsal.RehearsalPage;
 import io.github.tidewarden.rehearsal.RehearsalText;
 import io.github.tidewarden.rehearsal.TankModel;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.LocalDate;
 import java.util.Locale;
+import org.jspecify.annotations.Nullable;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
 
@@ -49,6 +53,12 @@ final class RehearseVerb extends Verb {
       description = "Every other night, from the first on, has three or more faults.")
   private boolean faults;
 
+  @Option(names = "--json", description = "The result for a machine.")
+  private boolean json;
+
+  @Option(names = "--html", paramLabel = "OUT", description = "Also a picture of the nights.")
+  private @Nullable Path html;
+
   @Override
   Exit go() throws Exception {
     if (nights < 1 || nights > MOST_NIGHTS) {
@@ -62,8 +72,16 @@ final class RehearseVerb extends Verb {
         new Rehearsal.Task(
             site, site, TankModel::typical, from, nights, seed, READINGS, READINGS, faults);
     Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
-    out().println(RehearsalText.of(task, outcome, System.nanoTime() - began));
-    return outcome.broken().isEmpty() ? Exit.OK : Exit.DATA;
+    long took = System.nanoTime() - began;
+    out()
+        .println(
+            json
+                ? RehearsalJson.of(task, outcome, took)
+                : RehearsalText.of(task, outcome, took));
+    if (html != null) {
+      Files.writeString(html, RehearsalPage.of(task, outcome, took));
+    }
+    return outcome.broken().isEmpty() ? Exit.OK : Exit.FAILED;
   }
 
   private void progress(int done, long began) {

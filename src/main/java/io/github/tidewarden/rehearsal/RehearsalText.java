@@ -41,7 +41,9 @@ public final class RehearsalText {
             + task.first()
             + ", seed "
             + task.seed()
-            + ", nothing wrong with any device");
+            + (task.faults()
+                ? ", every other night with faults, the first among them"
+                : ", nothing wrong with any device"));
     text.lines.add(
         "The tanks are typical ones; yours is another. Figures are of the water itself.");
     for (TankSpec tank : task.spec().tanks()) {
@@ -53,6 +55,12 @@ public final class RehearsalText {
             ? "of what must never happen nothing was seen"
             : "what must never happen and did, a fault of this program:");
     outcome.broken().forEach(text::line);
+    if (!outcome.broken().isEmpty()) {
+      text.line("again: " + again(task));
+    }
+    if (task.faults()) {
+      text.faults(outcome);
+    }
     double seconds = tookNanos / 1e9;
     text.lines.add("");
     text.lines.add(
@@ -62,6 +70,35 @@ public final class RehearsalText {
                 Figures.decimal(task.nights() / seconds, 2),
                 Math.round(outcome.events() / seconds)));
     return String.join("\n", text.lines);
+  }
+
+  /** The one command that shows it again. */
+  private static String again(Rehearsal.Task task) {
+    return "rehearse --config FILE --nights "
+        + task.nights()
+        + " --seed "
+        + task.seed()
+        + " --from "
+        + task.first()
+        + (task.faults() ? " --faults" : "");
+  }
+
+  private void faults(Rehearsal.Outcome outcome) {
+    lines.add(
+        "in nights after faults "
+            + outcome.recoveries()
+            + (outcome.recoveries() == 1 ? " function" : " functions")
+            + " that nothing had latched"
+            + (outcome.recoveries() == 1 ? " was" : " were")
+            + " seen to work again, or told above");
+    lines.add("the faults:");
+    outcome
+        .storms()
+        .forEach(
+            (night, drawn) -> {
+              line("night of " + night);
+              drawn.forEach(one -> line("  " + one));
+            });
   }
 
   private void tank(TankSpec tank, List<RehearsedNight> nights) {
