@@ -10,15 +10,17 @@ import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
  * Holds top-off in one turn: while a portion is under way and a while after, while other tanks move
  * the level that it looks at, until the return has run for a while, and while something stops it.
  * It is held for 2 h at most, but for water on the floor or where it should not be; after that a
- * portion waits for a keeper, for what was drained may have been replaced by fresh water. So that
- * portions that follow each other never come to that, none begins that would not be over in time,
- * and after a long hold what evaporated has a while to come back.
+ * portion on this level waits for a keeper, whichever tank's it is, for what was drained may have
+ * been replaced by fresh water. So that portions that follow each other never come to that, none
+ * begins that would not be over in time, and after a long hold what evaporated has a while to come
+ * back. A tank without a hold of its own goes by that of the tank with which it shares its level.
  */
 final class TopOffKeeper {
 
@@ -29,7 +31,7 @@ final class TopOffKeeper {
   static final long LONGEST_NANOS = TimeUnit.HOURS.toNanos(2);
 
   /** What remains of the longest hold when the last portion in it is over. */
-  private static final long MARGIN_NANOS = TimeUnit.MINUTES.toNanos(5) + AFTER_NANOS;
+  static final long MARGIN_NANOS = TimeUnit.MINUTES.toNanos(5) + AFTER_NANOS;
 
   /** After a hold of an hour or more what evaporated has so long to come back. */
   private static final long LONG_NANOS = TimeUnit.HOURS.toNanos(1);
@@ -39,6 +41,8 @@ final class TopOffKeeper {
   /** Only these hold it for as long as they are latched: any more water may be too much. */
   private static final Set<String> ENDLESS =
       Set.of("leak", "level-high", Exchange.Latch.LEVEL_FALLS.word());
+
+  private static final String RELEASED = "top-off was held for 2 h and is released";
 
   private final Turn turn;
   private final PortionClerk clerk;
@@ -67,9 +71,10 @@ final class TopOffKeeper {
     return ENDLESS.contains(latch);
   }
 
-  /** A new portion, a new hold. */
-  void begins() {
-    givenUp = false;
+  /** Whether a portion is under way that needs it held: once released, it has no use of it. */
+  static boolean isNeeded(TankMemory memory) {
+    return memory.water().portion() != null
+        && !memory.latches().containsKey(Exchange.Latch.TOP_OFF_RELEASED.word());
   }
 
   /**
@@ -78,27 +83,40 @@ final class TopOffKeeper {
    * @param portionNanos how long it takes when nothing holds it up, ns
    */
   @Nullable String waits(long portionNanos) {
-    Long since = sinceNanos;
-    boolean tooLong =
-        since != null && turn.now.since(since) + portionNanos + MARGIN_NANOS >= LONGEST_NANOS;
-    return turn.tank.hold() != null && (tooLong || turn.now.since(freeUntilNanos) < 0)
+    return all().anyMatch(topOff -> topOff.holdsUp(portionNanos, turn.now))
         ? "top-off makes good what evaporated"
         : null;
+  }
+
+  /** Whatever holds top-off of this level, of this tank and of others. */
+  private Stream<TopOff> all() {
+    Stream<TopOff> others = turn.around.level().topOffs().stream();
+    return turn.tank.hold() == null ? others : Stream.concat(Stream.of(after()), others);
   }
 
   /**
    * One cycle.
    *
-   * @param portion whether a portion is under way
-   * @param others whether one of another tank is, on the same level
+   * @param pumping whether a pump of this tank may be on
    * @param returnSteady whether the return has run for a while, as far as is known
    */
-  void cycle(boolean portion, boolean others, boolean returnSteady, List<Stop> stops) {
-    if (portion || others) {
-      untilNanos = turn.now.monoNanos() + AFTER_NANOS;
+  void cycle(boolean pumping, boolean returnSteady, List<Stop> stops) {
+    if (turn.tank.hold() != null) {
+      hold(pumping || turn.around.level().moves(), returnSteady, stops);
     }
-    if (turn.tank.hold() == null) {
-      return;
+    if (isNeeded(turn.memory) && all().anyMatch(TopOff::givenUp)) {
+      clerk.fault(
+          new Exchange.Outcome.Fault(
+              Exchange.Latch.TOP_OFF_RELEASED,
+              RELEASED
+                  + ": fresh water may take the place of what was drained, see to the salinity"));
+    }
+  }
+
+  private void hold(boolean moving, boolean returnSteady, List<Stop> stops) {
+    boolean needed = isNeeded(turn.memory) || turn.around.level().halfDone();
+    if (needed) {
+      untilNanos = turn.now.monoNanos() + AFTER_NANOS;
     }
     if (turn.linkUp && !turn.interruption.isEmpty()) {
       lease = null; // whether it was told is not known, so it is told again in the next cycle
@@ -109,22 +127,17 @@ final class TopOffKeeper {
         turn.memory.latches().containsKey(Exchange.Latch.LEVEL_FALLS.word())
             || reasons.stream().anyMatch(stop -> stop.latched() && ENDLESS.contains(stop.name()));
     boolean asked =
-        endless
-            || portion
-            || others
-            || !returnSteady
-            || turn.now.since(untilNanos) < 0
-            || !reasons.isEmpty();
+        endless || needed || !returnSteady || turn.now.since(untilNanos) < 0 || !reasons.isEmpty();
     Long held = sinceNanos;
     Long since = endless && held != null ? Long.valueOf(turn.now.monoNanos()) : held;
     boolean tooLong = since != null && turn.now.since(since) >= LONGEST_NANOS;
-    if (asked && tooLong && !givenUp) {
-      tellRelease(portion);
+    if (asked && tooLong && !givenUp && !isNeeded(turn.memory)) {
+      turn.write(Kind.NOTICE, RELEASED, Map.of());
     }
     givenUp = asked && !endless && (givenUp || tooLong);
     Gate.Decision decision =
         Objects.requireNonNull(turn.tank.gate.pumps())
-            .decideHold(lease, asked && !givenUp, turn.linkUp, turn.now);
+            .decideHold(lease, asked && (!givenUp || moving), turn.linkUp, turn.now);
     turn.send(decision);
     lease = decision.lease();
     if (lease == null && since != null && turn.now.since(since) >= LONG_NANOS) {
@@ -141,24 +154,9 @@ final class TopOffKeeper {
         .toList();
   }
 
-  private void tellRelease(boolean portion) {
-    String why = "top-off was held for 2 h and is released";
-    if (portion) {
-      clerk.fault(
-          new Exchange.Outcome.Fault(
-              Exchange.Latch.TOP_OFF_RELEASED,
-              why + ": fresh water may take the place of what was drained, see to the salinity"));
-    } else {
-      turn.write(Kind.NOTICE, why, Map.of());
-    }
-  }
-
-  /** Whether top-off is certainly held: told so, and where the device reports, by its own word. */
+  /** Whether everything that tops off this level, and can be held, certainly is. */
   boolean held() {
-    String hold = turn.tank.hold();
-    return lease != null
-        && (hold == null
-            || turn.tank.confirm(hold) == null
-            || Boolean.TRUE.equals(turn.device(hold).reportedOn()));
+    return (turn.tank.hold() == null || after().held(turn.tank, turn.devices))
+        && turn.around.level().held();
   }
 }

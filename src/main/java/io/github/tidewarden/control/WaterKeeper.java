@@ -134,7 +134,7 @@ final class WaterKeeper {
     fill = settled(fill, spec.fill(), portion);
     List<String> forbidden = forbidden(stops);
     List<String> ends = ends();
-    topOff.cycle(portion != null, turn.around.level().halfDone(), returnIsSteady(), stops);
+    topOff.cycle(pumping(), returnIsSteady(), stops);
     Exchange.Proposal proposal = propose(portion, forbidden, ends);
     rule = proposal.state();
     pump(proposal, forbidden, ends);
@@ -372,7 +372,6 @@ final class WaterKeeper {
       if (clerk.reserve(reserve, Objects.requireNonNull(window), psu, proposal.why())) {
         begun = memory().lastPortion() + 1;
         hindrance = "";
-        topOff.begins();
       } else if (turn.pending == null) {
         hindered("no portion can be recorded");
       }

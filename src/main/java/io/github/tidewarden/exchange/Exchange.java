@@ -110,7 +110,7 @@ public final class Exchange {
    *     monotonic
    * @param beganNanos since when the present portion has been under way in this run of the program,
    *     monotonic; what evaporates from then on is no part of the exchange
-   * @param waitsNanos since when a portion has waited for its turn, monotonic
+   * @param waitsNanos since when a portion has been due, whatever held it up, monotonic
    */
   public record State(Phase phase, long calmNanos, long beganNanos, long waitsNanos) {
 
@@ -306,7 +306,7 @@ public final class Exchange {
             before.phase(),
             calm ? before.calmNanos() : now,
             portion == null ? now : before.beganNanos(),
-            before.inTurn() ? before.waitsNanos() : now);
+            portion == null && isDue(world) ? before.waitsNanos() : now);
     if (portion == null) {
       return begin(state, world);
     }
@@ -347,7 +347,7 @@ public final class Exchange {
 
   /** Why a portion cannot begin now; null when it can. */
   private @Nullable String hindrance(World world, double litres) {
-    if (litres < spec.litresPerDay() / DailyShare.portions(spec) * SMALLEST_SHARE) {
+    if (!isDue(world)) {
       return "nothing is due";
     }
     if (!world.stops().isEmpty()) {
@@ -357,6 +357,11 @@ public final class Exchange {
       return world.ends().get(0);
     }
     return gauge == null ? null : gauge.hindrance(world, litres);
+  }
+
+  private boolean isDue(World world) {
+    double litres = Math.min(world.dueLitres(), spec.portionLitres());
+    return litres >= spec.litresPerDay() / DailyShare.portions(spec) * SMALLEST_SHARE;
   }
 
   /** How long a portion takes when nothing holds it up, ns. */

@@ -78,7 +78,8 @@ public final class PumpGate {
    * @param stops why it may not run, from the interlocks
    * @param level the level; null for a tank without
    * @param otherAtRest whether the other pump is at rest for certain
-   * @param held whether the hold on top-off is in force; ignored for a tank without one
+   * @param held whether everything that tops off the tank's level is held; true where nothing that
+   *     can be held does
    * @param plan the windows of this night
    * @param closed ids of windows that have closed and do not open again
    * @param drainedIn24hMillilitres what was drained in the rolling 24 h, a portion under way in
@@ -158,7 +159,7 @@ public final class PumpGate {
     if (!limits.paired() && !world.otherAtRest()) {
       denials.add("the other pump may still run");
     }
-    if (limits.hold() != null && !world.held()) {
+    if (!world.held()) {
       denials.add("top-off is not held");
     }
     if (overdraws(world.drainedIn24hMillilitres())) {
