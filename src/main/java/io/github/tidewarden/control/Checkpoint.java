@@ -14,6 +14,8 @@ import org.jspecify.annotations.Nullable;
 
 /** The site's memory as the fields of a {@code checkpoint} record, and back. */
 public final class Checkpoint {
+  private static final String TOP_OFF_HELD = "top-off-held-ms";
+
   private Checkpoint() {}
 
   /** The whole memory; the same memory always gives the same fields in the same order. */
@@ -138,6 +140,7 @@ public final class Checkpoint {
     }
     fields.put("ledger", of(memory.ledger()));
     fields.put(Fields.SALT, of(memory.salt()));
+    fields.put(TOP_OFF_HELD, memory.topOffHeldMillis());
     return fields;
   }
 
@@ -154,7 +157,8 @@ public final class Checkpoint {
         fields.count("apart-ml"),
         accounted.isEmpty() ? null : LocalDate.parse(accounted),
         ledger(fields.fields("ledger")),
-        salt(fields.fields(Fields.SALT)));
+        salt(fields.fields(Fields.SALT)),
+        fields.has(TOP_OFF_HELD) ? fields.count(TOP_OFF_HELD) : 0);
   }
 
   private static Map<String, Object> of(PumpMemory memory) {

@@ -230,7 +230,7 @@ final class Tank {
         null,
         watchedUntil,
         false,
-        WaterState.atBoot(now),
+        WaterState.atBoot(memory.water(), now),
         Story.NOTHING);
   }
 

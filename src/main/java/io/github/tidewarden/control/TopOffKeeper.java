@@ -2,9 +2,9 @@ package io.github.tidewarden.control;
 
 import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.gate.Gate;
-import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -30,14 +30,6 @@ final class TopOffKeeper {
   /** Longest that top-off is held: the tank evaporates, and its return pump must not run dry. */
   static final long LONGEST_NANOS = TimeUnit.HOURS.toNanos(2);
 
-  /** What remains of the longest hold when the last portion in it is over. */
-  static final long MARGIN_NANOS = TimeUnit.MINUTES.toNanos(5) + AFTER_NANOS;
-
-  /** After a hold of an hour or more what evaporated has so long to come back. */
-  private static final long LONG_NANOS = TimeUnit.HOURS.toNanos(1);
-
-  private static final long FREE_NANOS = TimeUnit.MINUTES.toNanos(5);
-
   /** Only these hold it for as long as they are latched: any more water may be too much. */
   private static final Set<String> ENDLESS =
       Set.of("leak", "level-high", Exchange.Latch.LEVEL_FALLS.word());
@@ -46,24 +38,16 @@ final class TopOffKeeper {
 
   private final Turn turn;
   private final PortionClerk clerk;
-  private @Nullable Lease lease;
-  private @Nullable Long sinceNanos;
-  private long untilNanos;
-  private boolean givenUp;
-  private long freeUntilNanos;
+  private TopOff state;
 
   TopOffKeeper(Turn turn, PortionClerk clerk, TopOff before) {
     this.turn = turn;
     this.clerk = clerk;
-    lease = before.lease();
-    sinceNanos = before.sinceNanos();
-    untilNanos = before.untilNanos();
-    givenUp = before.givenUp();
-    freeUntilNanos = before.freeUntilNanos();
+    state = before;
   }
 
   TopOff after() {
-    return new TopOff(lease, sinceNanos, untilNanos, givenUp, freeUntilNanos);
+    return state;
   }
 
   /** Whether top-off is held for as long as this is latched. */
@@ -91,7 +75,7 @@ final class TopOffKeeper {
   /** Whatever holds top-off of this level, of this tank and of others. */
   private Stream<TopOff> all() {
     Stream<TopOff> others = turn.around.level().topOffs().stream();
-    return turn.tank.hold() == null ? others : Stream.concat(Stream.of(after()), others);
+    return turn.tank.hold() == null ? others : Stream.concat(Stream.of(state), others);
   }
 
   /**
@@ -103,6 +87,7 @@ final class TopOffKeeper {
   void cycle(boolean pumping, boolean returnSteady, List<Stop> stops) {
     if (turn.tank.hold() != null) {
       hold(pumping || turn.around.level().moves(), returnSteady, stops);
+      remember();
     }
     if (isNeeded(turn.memory) && all().anyMatch(TopOff::givenUp)) {
       clerk.fault(
@@ -115,11 +100,10 @@ final class TopOffKeeper {
 
   private void hold(boolean moving, boolean returnSteady, List<Stop> stops) {
     boolean needed = isNeeded(turn.memory) || turn.around.level().halfDone();
-    if (needed) {
-      untilNanos = turn.now.monoNanos() + AFTER_NANOS;
-    }
+    long until = needed ? turn.now.monoNanos() + AFTER_NANOS : state.untilNanos();
     if (turn.linkUp && !turn.interruption.isEmpty()) {
-      lease = null; // whether it was told is not known, so it is told again in the next cycle
+      // Whether it was told is not known, so it is told again in the next cycle.
+      state = state.after(null, until, state.givenUp(), turn.now);
       return;
     }
     List<Stop> reasons = reasons(stops);
@@ -127,23 +111,37 @@ final class TopOffKeeper {
         turn.memory.latches().containsKey(Exchange.Latch.LEVEL_FALLS.word())
             || reasons.stream().anyMatch(stop -> stop.latched() && ENDLESS.contains(stop.name()));
     boolean asked =
-        endless || needed || !returnSteady || turn.now.since(untilNanos) < 0 || !reasons.isEmpty();
-    Long held = sinceNanos;
-    Long since = endless && held != null ? Long.valueOf(turn.now.monoNanos()) : held;
-    boolean tooLong = since != null && turn.now.since(since) >= LONGEST_NANOS;
-    if (asked && tooLong && !givenUp && !isNeeded(turn.memory)) {
+        endless || needed || !returnSteady || turn.now.since(until) < 0 || !reasons.isEmpty();
+    state = endless ? state.anew(turn.now) : state;
+    boolean tooLong = state.heldNanos(turn.now) >= LONGEST_NANOS;
+    if (asked && tooLong && !state.givenUp() && !isNeeded(turn.memory)) {
       turn.write(Kind.NOTICE, RELEASED, Map.of());
     }
-    givenUp = asked && !endless && (givenUp || tooLong);
+    boolean givenUp = asked && !endless && (state.givenUp() || tooLong);
     Gate.Decision decision =
         Objects.requireNonNull(turn.tank.gate.pumps())
-            .decideHold(lease, asked && (!givenUp || moving), turn.linkUp, turn.now);
+            .decideHold(state.lease(), asked && (!givenUp || moving), turn.linkUp, turn.now);
     turn.send(decision);
-    lease = decision.lease();
-    if (lease == null && since != null && turn.now.since(since) >= LONG_NANOS) {
-      freeUntilNanos = turn.now.monoNanos() + FREE_NANOS;
+    state = state.after(decision.lease(), until, givenUp, turn.now);
+  }
+
+  /**
+   * Records each half hour of it, so that a start does not begin it anew: what may have been held
+   * since the last record counts as another half hour then. So an evening of portions with pauses
+   * between them writes nothing.
+   */
+  private void remember() {
+    long known = turn.memory.water().topOffHeldMillis();
+    long held = Math.min(state.heldNanos(turn.now), LONGEST_NANOS);
+    long millis = TimeUnit.NANOSECONDS.toMillis(held - held % TopOff.STEP_NANOS);
+    if (state.sinceNanos() == null && known > 0) {
+      turn.write(Kind.TOP_OFF_HELD, "top-off had its pause", Map.of(Fields.HELD_MS, 0L));
+    } else if (millis > known) {
+      turn.write(
+          Kind.TOP_OFF_HELD,
+          "top-off may have been held for " + Figures.span(TimeUnit.MILLISECONDS.toNanos(millis)),
+          Map.of(Fields.HELD_MS, millis));
     }
-    sinceNanos = lease == null ? null : since == null ? Long.valueOf(turn.now.monoNanos()) : since;
   }
 
   /** What the hold's own device does is no reason to hold: it would be told to and fro for ever. */
@@ -156,7 +154,7 @@ final class TopOffKeeper {
 
   /** Whether everything that tops off this level, and can be held, certainly is. */
   boolean held() {
-    return (turn.tank.hold() == null || after().held(turn.tank, turn.devices))
+    return (turn.tank.hold() == null || state.held(turn.tank, turn.devices))
         && turn.around.level().held();
   }
 }

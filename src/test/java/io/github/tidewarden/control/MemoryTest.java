@@ -105,6 +105,30 @@ class MemoryTest {
     }
   }
 
+  /** What a version before wrote is read, with what it did not know as it was then. */
+  @Test
+  void aCheckpointOfTheVersionBeforeIsRead() {
+    WaterBench bench = new WaterBench(1, WaterBench.OPENS.minusSeconds(300));
+    bench.connects();
+    bench.live(290);
+    bench.confirmsBatch();
+    assertThat(bench.liveUntil(() -> bench.on("fill"), Duration.ofMinutes(20))).isTrue();
+    SiteMemory memory = bench.state.remembered();
+    Map<String, Object> fields = Checkpoint.of(memory);
+    assertThat(Checkpoint.read(fields)).usingRecursiveComparison().isEqualTo(memory);
+    Map<String, Object> water = water(fields);
+    assertThat(water.remove("top-off-held-ms")).isEqualTo(1_800_000L);
+    WaterMemory read = Checkpoint.read(fields).tank("lagoon").water();
+    assertThat(read.topOffHeldMillis()).isZero();
+    assertThat(read.portion()).isEqualTo(bench.memory().portion());
+  }
+
+  @SuppressWarnings("unchecked")
+  private static Map<String, Object> water(Map<String, Object> checkpoint) {
+    Map<String, Object> tanks = (Map<String, Object>) checkpoint.get("tanks");
+    return (Map<String, Object>) ((Map<String, Object>) tanks.get("lagoon")).get("water");
+  }
+
   @Test
   void aRecordThatLacksWhatItsKindMustHaveIsRefused() {
     Bench bench = Bench.lagoon();

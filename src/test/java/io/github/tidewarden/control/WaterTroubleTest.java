@@ -219,6 +219,81 @@ class WaterTroubleTest {
     assertThat(bench.levelMm()).isGreaterThan(205);
   }
 
+  /** Hazard F71: held in mid-portion for the return that stands still, with a broker that flaps. */
+  @Test
+  void aLinkThatComesAndGoesDoesNotBeginTheTwoHoursOfTopOffAnew() {
+    WaterBench bench = bench(16);
+    untilPhase(bench, "DRAINED");
+    bench.returnRuns = false;
+    int longest =
+        longestHold(
+            bench,
+            Duration.ofHours(4),
+            Duration.ofMinutes(100),
+            () -> {
+              bench.event(new Event.LinkDown("gone"));
+              bench.live(2);
+              bench.connects();
+            });
+    assertThat(longest).isBetween(6_000, 7_200);
+    assertThat(bench.latches()).containsOnlyKeys("top-off-released");
+  }
+
+  /** The same with no portion under way, and a program that begins again and again. */
+  @ParameterizedTest
+  @ValueSource(ints = {9, 25, 110})
+  void startsOfTheProgramDoNotBeginTheTwoHoursOfTopOffAnew(int minutes) {
+    WaterBench bench = bench(17);
+    bench.asks("hold", "name", "exchange", "for", "12 h");
+    bench.live(600);
+    bench.returnRuns = false;
+    int longest =
+        longestHold(
+            bench,
+            Duration.ofHours(4),
+            Duration.ofMinutes(minutes),
+            () -> {
+              bench.restarts(5);
+              bench.connects();
+            });
+    assertThat(longest).isBetween(1_200, 7_200);
+    assertThat(bench.latches()).isEmpty();
+    assertThat(bench.records(Kind.NOTICE)).isNotEmpty();
+  }
+
+  /** Once it has had its pause the two hours are whole again, also over a start. */
+  @Test
+  void aPauseOfTopOffIsRemembered() {
+    WaterBench bench = bench(18);
+    assertThat(bench.records(Kind.TOP_OFF_HELD))
+        .extracting(record -> record.fields().get(Fields.HELD_MS))
+        .as("the start, and the pause after it")
+        .containsExactly(1_800_000L, 0L);
+    bench.asks("hold", "name", "exchange", "for", "12 h");
+    bench.asks("hold", "name", "top-off", "for", "65 min");
+    bench.live(3_700);
+    assertThat(bench.memory().topOffHeldMillis()).isEqualTo(3_600_000);
+    bench.isWithoutPower(Duration.ofSeconds(30));
+    bench.connects();
+    bench.live(1);
+    assertThat(bench.memory().topOffHeldMillis()).isEqualTo(5_400_000);
+  }
+
+  /** For how many seconds in a row top-off was held at most; every so often something happens. */
+  private static int longestHold(WaterBench bench, Duration time, Duration every, Runnable what) {
+    int longest = 0;
+    int held = 0;
+    for (int second = 1; second <= time.toSeconds(); second++) {
+      if (second % every.toSeconds() == 0) {
+        what.run();
+      }
+      bench.live(1);
+      held = bench.on("top-off-hold") ? held + 1 : 0;
+      longest = Math.max(longest, held);
+    }
+    return longest;
+  }
+
   /** Hazard F68, with no portion under way. */
   @Test
   void aReturnThatStoppedAtRestIsWaitedForTenMinutes() {
