@@ -132,6 +132,7 @@ public final class Checkpoint {
       open.put(Fields.TARGET_UM, portion.targetMicrometres());
       open.put(Fields.BIN_ML, portion.binMillilitres());
       open.put("restarts", portion.restarts());
+      open.put("refills", portion.refills());
       open.put("whole", portion.whole());
       open.put("filling", portion.stage() == Portion.Stage.FILLING);
       open.put(Fields.OUT_ML, portion.outMillilitres());
@@ -307,10 +308,19 @@ public final class Checkpoint {
         fields.count(Fields.TARGET_UM),
         fields.count(Fields.BIN_ML),
         fields.count("restarts"),
+        refills(fields),
         fields.has("whole") && fields.flag("whole"),
         fields.flag("filling") ? Portion.Stage.FILLING : Portion.Stage.DRAINING,
         fields.count(Fields.OUT_ML),
         fields.count(Fields.LEVEL_UM));
+  }
+
+  /** A version that did not count them apart had at most as many as starts. */
+  private static long refills(Fields portion) {
+    if (portion.has("refills")) {
+      return portion.count("refills");
+    }
+    return portion.flag("filling") ? portion.count("restarts") : 0;
   }
 
   private static Run run(Fields fields) {

@@ -301,6 +301,7 @@ final class WaterKeeper {
                 use(fill),
                 memory().rates(spec),
                 -memory().apartMillilitres() / 1000.0,
+                new WaterBalance(turn, spec).roomLitres(),
                 bin.litres()));
   }
 
@@ -359,7 +360,8 @@ final class WaterKeeper {
                 plan,
                 Set.of(),
                 drainedIn24h(),
-                memory().apartMillilitres(),
+                new WaterBalance(turn, spec)
+                    .apartMillilitres(pump.equals(spec.fill()), drain, fill),
                 portion == null ? 0 : Math.max(0, grant)));
     turn.send(decision);
     return pumping.decided(decision, grant, turn.now);

@@ -157,6 +157,7 @@ public record WaterMemory(
             fields.count(Fields.TARGET_UM),
             fields.count(Fields.BIN_ML),
             0,
+            0,
             false,
             Portion.Stage.DRAINING,
             0,

@@ -84,7 +84,8 @@ public final class PumpGate {
    * @param closed ids of windows that have closed and do not open again
    * @param drainedIn24hMillilitres what was drained in the rolling 24 h, a portion under way in
    *     full
-   * @param apartMillilitres what went out and has not come in again; negative for too much in
+   * @param apartMillilitres what went out and has not come in again if the pump goes on, by what
+   *     was commanded and not by the level; negative for too much in
    * @param grantNanos time reserved for this run since it began; 0 for none
    */
   public record World(

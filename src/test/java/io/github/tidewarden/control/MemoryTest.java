@@ -113,20 +113,26 @@ class MemoryTest {
     bench.live(290);
     bench.confirmsBatch();
     assertThat(bench.liveUntil(() -> bench.on("fill"), Duration.ofMinutes(20))).isTrue();
+    bench.restarts(5);
+    bench.live(1);
     SiteMemory memory = bench.state.remembered();
     Map<String, Object> fields = Checkpoint.of(memory);
     assertThat(Checkpoint.read(fields)).usingRecursiveComparison().isEqualTo(memory);
-    Map<String, Object> water = water(fields);
-    assertThat(water.remove("top-off-held-ms")).isEqualTo(1_800_000L);
+    Map<String, Object> water = inner(inner(inner(fields, "tanks"), "lagoon"), "water");
+    Map<String, Object> portion = inner(water, "open-portion");
+    assertThat(portion.remove("refills")).isEqualTo(1L);
+    portion.put("restarts", 2L);
+    assertThat(water.remove("top-off-held-ms")).isEqualTo(3_600_000L);
     WaterMemory read = Checkpoint.read(fields).tank("lagoon").water();
     assertThat(read.topOffHeldMillis()).isZero();
-    assertThat(read.portion()).isEqualTo(bench.memory().portion());
+    assertThat(read.portion().refills()).as("any start may have been in the fill").isEqualTo(2);
+    portion.put("filling", false);
+    assertThat(Checkpoint.read(fields).tank("lagoon").water().portion().refills()).isZero();
   }
 
   @SuppressWarnings("unchecked")
-  private static Map<String, Object> water(Map<String, Object> checkpoint) {
-    Map<String, Object> tanks = (Map<String, Object>) checkpoint.get("tanks");
-    return (Map<String, Object>) ((Map<String, Object>) tanks.get("lagoon")).get("water");
+  private static Map<String, Object> inner(Map<String, Object> map, String name) {
+    return (Map<String, Object>) map.get(name);
   }
 
   @Test

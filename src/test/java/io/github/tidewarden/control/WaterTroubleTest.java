@@ -11,6 +11,7 @@ import java.util.List;
 import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /**
@@ -334,6 +335,57 @@ class WaterTroubleTest {
       bench.live(10);
     }
     assertThat(bench.latches()).containsOnlyKeys("portion-restarted");
+  }
+
+  /**
+   * Two faults at once: the level sticks when the fill begins, and the program is killed at the end
+   * of each fill. What goes in more than went out stays under the limit of 1.7 L, also with
+   * portions that are nearly as large.
+   */
+  @ParameterizedTest
+  @CsvSource({
+    "0.5, 0, level-stuck", "0.5, 1, level-stuck", "0.5, 2, level-stuck",
+    "1.5, 0, level-stuck", "1.5, 1, level-stuck", "1.5, 2, portion-restarted"
+  })
+  void aStuckLevelAndStartsInTheFillDoNotPassTheLimitOfOutAndIn(
+      double portionLitres, int kills, String latch) {
+    WaterBench bench = new WaterBench(5, WaterBench.OPENS.minusSeconds(1200));
+    bench.reconfigures(withPortions(portionLitres, 1.7));
+    bench.connects();
+    bench.live(1190);
+    bench.confirmsBatch();
+    assertThat(bench.liveUntil(() -> bench.on("fill"), PORTION.multipliedBy(2))).isTrue();
+    bench.stuckMm = bench.levelMm();
+    bench.noiseMm = 0;
+    for (int kill = 0; kill < kills && bench.latches().isEmpty(); kill++) {
+      double filled = bench.filledLitres;
+      bench.liveUntil(() -> !bench.on("fill") && bench.filledLitres > filled, PORTION);
+      bench.restarts(5);
+      bench.connects();
+      bench.liveUntil(() -> bench.on("fill") || !bench.latches().isEmpty(), PORTION);
+    }
+    untilLatched(bench, Duration.ofHours(1));
+    assertThat(bench.latches()).containsOnlyKeys(latch);
+    assertThat(bench.filledLitres - bench.drainedLitres).isBetween(0.2, 1.7);
+  }
+
+  private static ExchangeSpec withPortions(double litres, double imbalanceLitres) {
+    ExchangeSpec now = WaterBench.lagoon().tanks().get(0).exchange();
+    return new ExchangeSpec(
+        now.kind(),
+        now.litresPerDay(),
+        litres,
+        now.windows(),
+        now.drain(),
+        now.fill(),
+        now.level(),
+        now.bin(),
+        now.evaporationLitresPerDay(),
+        imbalanceLitres,
+        now.whileOzone(),
+        now.salinitySensor(),
+        now.temperatureSensor(),
+        now.shares());
   }
 
   // The bin.
