@@ -1,6 +1,7 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.exchange.Exchange;
+import io.github.tidewarden.exchange.LevelAtRest;
 import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
@@ -150,6 +151,14 @@ final class TopOffKeeper {
         .filter(stop -> stop.function() == TankFunction.TOP_OFF)
         .filter(stop -> !turn.tank.devices.latches().containsKey(stop.name()))
         .toList();
+  }
+
+  /** What it may do to the level. */
+  LevelAtRest.TopOff mayFill() {
+    if (all().findAny().isEmpty()) {
+      return LevelAtRest.TopOff.UNHELD;
+    }
+    return held() ? LevelAtRest.TopOff.HELD : LevelAtRest.TopOff.FREE;
   }
 
   /** Whether everything that tops off this level, and can be held, certainly is. */

@@ -177,7 +177,7 @@ final class WaterKeeper {
     LevelAtRest.Finding found =
         LevelAtRest.look(
             calm,
-            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.held()));
+            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.mayFill()));
     calm = found.state();
     Exchange.Outcome.Fault fault = found.fault();
     if (fault != null) {

@@ -11,7 +11,7 @@ import org.jspecify.annotations.Nullable;
 /**
  * What a level does while nothing should move it. When it falls faster than any evaporation there
  * is a leak, a siphon or a blocked weir, and nothing may be filled; when it rises while top-off is
- * held, something runs that should not.
+ * held, or for longer than a top-off by hand takes, something runs that should not.
  */
 public final class LevelAtRest {
 
@@ -23,6 +23,9 @@ public final class LevelAtRest {
 
   /** A level at rest that moves so fast or faster is told, mm/min. */
   static final double TOLD_MILLIMETRES_PER_MINUTE = 1;
+
+  /** Nobody pours water in for so long: so a rise is told where nothing holds top-off. */
+  static final Duration NO_HAND = Duration.ofMinutes(5);
 
   /** What noise may put each reading off, mm, as a standard deviation. */
   private static final double NOISE_MILLIMETRES = 1;
@@ -36,12 +39,23 @@ public final class LevelAtRest {
 
   private LevelAtRest() {}
 
+  /** What top-off may do to the level. */
+  public enum TopOff {
+    /** Nothing: it is held for certain. */
+    HELD,
+    /** Fill it: it has a hold, which is not in force. */
+    FREE,
+    /** Fill it a little: nothing holds it, be it a hand or a float valve. */
+    UNHELD
+  }
+
   /**
    * Carried from cycle to cycle; volatile.
    *
    * @param fromNanos from then on the level should stand still, monotonic
+   * @param lowNanos when it was last not seen to rise, monotonic
    */
-  public record State(long fromNanos) {}
+  public record State(long fromNanos, long lowNanos) {}
 
   /**
    * What the rule looks at.
@@ -50,10 +64,10 @@ public final class LevelAtRest {
    * @param trend the last two minutes of the level
    * @param pumpsRest whether no pump can run that moves it
    * @param returnRuns whether the return is known to run, or the tank has none
-   * @param topOffHeld whether top-off is held for certain
+   * @param topOff what top-off may do to it
    */
   public record World(
-      Moment now, Trend trend, boolean pumpsRest, boolean returnRuns, boolean topOffHeld) {}
+      Moment now, Trend trend, boolean pumpsRest, boolean returnRuns, TopOff topOff) {}
 
   /**
    * What one cycle made known.
@@ -65,7 +79,7 @@ public final class LevelAtRest {
 
   /** At boot: what moved the water before is not known. */
   public static State atBoot(Moment now) {
-    return new State(now.monoNanos() + CALM.toNanos());
+    return new State(now.monoNanos() + CALM.toNanos(), now.monoNanos());
   }
 
   /** One cycle. */
@@ -76,14 +90,27 @@ public final class LevelAtRest {
     }
     if (!world.pumpsRest()) {
       long from = now.monoNanos() + CALM_AFTER_PUMPS.toNanos();
-      return new Finding(from - before.fromNanos() > 0 ? new State(from) : before, null);
+      return new Finding(
+          from - before.fromNanos() > 0 ? new State(from, now.monoNanos()) : before, null);
     }
     if (now.since(before.fromNanos()) < 0) {
       return new Finding(before, null);
     }
     double perMinute = world.trend().perMinute(now);
-    boolean tells = perMinute < 0 || world.topOffHeld();
-    return new Finding(before, tells && moves(perMinute, world) ? fault(perMinute) : null);
+    boolean moves = moves(perMinute, world);
+    boolean rises = moves && perMinute > 0;
+    State state = new State(before.fromNanos(), rises ? before.lowNanos() : now.monoNanos());
+    boolean tells = moves && (!rises || isNoTopOff(state, world));
+    return new Finding(state, tells ? fault(perMinute) : null);
+  }
+
+  /** Whether a rise cannot be what tops off. */
+  private static boolean isNoTopOff(State state, World world) {
+    return switch (world.topOff()) {
+      case HELD -> true;
+      case FREE -> false;
+      case UNHELD -> world.now().since(state.lowNanos()) >= NO_HAND.toNanos();
+    };
   }
 
   private static boolean moves(double perMinute, World world) {

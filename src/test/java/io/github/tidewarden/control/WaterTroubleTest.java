@@ -3,6 +3,7 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
+import io.github.tidewarden.config.ConfigText;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import java.time.Duration;
 import java.time.Instant;
@@ -386,6 +387,30 @@ class WaterTroubleTest {
         now.salinitySensor(),
         now.temperatureSensor(),
         now.shares());
+  }
+
+  /** Hazard F45, where nothing can hold top-off: 0.25 L/min are 2 mm a minute. */
+  @Test
+  void aFillThatIsWeldedOnIsToldAlsoInATankThatIsToppedOffByHand() {
+    String hold =
+        "    top-off: { hold: { kind: relay, topic: lab/lagoon/top-off/hold,"
+            + " state: lab/lagoon/top-off/state } }";
+    ConfigText text = ConfigText.lab();
+    WaterBench bench =
+        new WaterBench(
+            WaterBench.lagoon(text.with(hold, "    without: { top-off: by hand }")),
+            5,
+            WaterBench.OPENS.minusSeconds(1200));
+    bench.topsOff = false;
+    bench.connects();
+    bench.live(600);
+    bench.sumpLitres += 2;
+    bench.live(600);
+    assertThat(bench.latches()).as("a keeper pours in 2 L").isEmpty();
+    bench.leakLitresPerMinute = -0.25;
+    untilLatched(bench, Duration.ofMinutes(10));
+    assertThat(bench.latches()).containsOnlyKeys("level-rises");
+    assertThat(bench.levelMm()).isLessThan(245);
   }
 
   // The bin.
