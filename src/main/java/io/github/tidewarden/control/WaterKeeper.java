@@ -174,12 +174,11 @@ final class WaterKeeper {
     boolean pumpsRest =
         !pumping() && !turn.around.level().moves() && turn.now.since(quietUntilNanos) >= 0;
     boolean returnRuns = returns().allMatch(signal -> signal.good() && signal.value() != 0);
-    LevelAtRest.Finding found =
+    calm =
         LevelAtRest.look(
             calm,
             new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.mayFill()));
-    calm = found.state();
-    Exchange.Outcome.Fault fault = found.fault();
+    Exchange.Outcome.Fault fault = calm.fault();
     if (fault != null) {
       clerk.fault(fault);
     }

@@ -54,8 +54,9 @@ public final class LevelAtRest {
    *
    * @param fromNanos from then on the level should stand still, monotonic
    * @param lowNanos when it was last not seen to rise, monotonic
+   * @param fault how it moves now; null when it does not, or nobody knows
    */
-  public record State(long fromNanos, long lowNanos) {}
+  public record State(long fromNanos, long lowNanos, Outcome.@Nullable Fault fault) {}
 
   /**
    * What the rule looks at.
@@ -69,47 +70,47 @@ public final class LevelAtRest {
   public record World(
       Moment now, Trend trend, boolean pumpsRest, boolean returnRuns, TopOff topOff) {}
 
-  /**
-   * What one cycle made known.
-   *
-   * @param state to be handed in again
-   * @param fault told in each cycle while the level moves; null for nothing
-   */
-  public record Finding(State state, Outcome.@Nullable Fault fault) {}
-
   /** At boot: what moved the water before is not known. */
   public static State atBoot(Moment now) {
-    return new State(now.monoNanos() + CALM.toNanos(), now.monoNanos());
+    return new State(now.monoNanos() + CALM.toNanos(), now.monoNanos(), null);
+  }
+
+  /** Whether a latch is one of a level at rest. */
+  public static boolean tells(String latch) {
+    return latch.equals(Latch.LEVEL_FALLS.word()) || latch.equals(Latch.LEVEL_RISES.word());
   }
 
   /** One cycle. */
-  public static Finding look(State before, World world) {
+  public static State look(State before, World world) {
     Moment now = world.now();
     if (!world.returnRuns()) {
-      return new Finding(atBoot(now), null);
+      return atBoot(now);
     }
     if (!world.pumpsRest()) {
       long from = now.monoNanos() + CALM_AFTER_PUMPS.toNanos();
-      return new Finding(
-          from - before.fromNanos() > 0 ? new State(from, now.monoNanos()) : before, null);
+      return unseen(from - before.fromNanos() > 0 ? from : before.fromNanos(), now);
     }
     if (now.since(before.fromNanos()) < 0) {
-      return new Finding(before, null);
+      return unseen(before.fromNanos(), now);
     }
     double perMinute = world.trend().perMinute(now);
     boolean moves = moves(perMinute, world);
     boolean rises = moves && perMinute > 0;
-    State state = new State(before.fromNanos(), rises ? before.lowNanos() : now.monoNanos());
-    boolean tells = moves && (!rises || isNoTopOff(state, world));
-    return new Finding(state, tells ? fault(perMinute) : null);
+    long low = rises ? before.lowNanos() : now.monoNanos();
+    boolean tells = moves && (!rises || isNoTopOff(low, world));
+    return new State(before.fromNanos(), low, tells ? fault(perMinute) : null);
+  }
+
+  private static State unseen(long from, Moment now) {
+    return new State(from, now.monoNanos(), null);
   }
 
   /** Whether a rise cannot be what tops off. */
-  private static boolean isNoTopOff(State state, World world) {
+  private static boolean isNoTopOff(long lowNanos, World world) {
     return switch (world.topOff()) {
       case HELD -> true;
       case FREE -> false;
-      case UNHELD -> world.now().since(state.lowNanos()) >= NO_HAND.toNanos();
+      case UNHELD -> world.now().since(lowNanos) >= NO_HAND.toNanos();
     };
   }
 

@@ -413,6 +413,28 @@ class WaterTroubleTest {
     assertThat(bench.levelMm()).isLessThan(245);
   }
 
+  /** Hazard F60: a reset would give the portion up, and latch again in the same cycle. */
+  @Test
+  void aResetWhileTheLevelFallsOrIsNotKnownIsRefused() {
+    WaterBench bench = bench(19);
+    bench.asks("hold", "name", "exchange", "for", "10 h");
+    bench.live(700);
+    bench.leakLitresPerMinute = 0.36;
+    untilLatched(bench, Duration.ofMinutes(5));
+    Effect.Answer answer = bench.asks("reset", "name", "level-falls");
+    assertThat(answer.done()).isFalse();
+    assertThat(answer.what())
+        .matches("the level falls \\d\\.\\d mm a minute with everything at rest");
+    bench.leakLitresPerMinute = 0;
+    bench.jumpsTo(bench.wall.plusSeconds(300));
+    assertThat(bench.asks("reset", "name", "level-falls").what())
+        .matches("sump is silent for \\d+ s, so nobody knows whether it still moves");
+    bench.live(130);
+    assertThat(bench.asks("reset", "name", "level-falls").done()).isTrue();
+    bench.live(300);
+    assertThat(bench.latches()).isEmpty();
+  }
+
   // The bin.
 
   /**

@@ -215,10 +215,10 @@ class LevelAtRestTest {
       double value = millimetres + wave + noiseMillimetres * random.nextGaussian();
       trend = trend.with(level(value), now());
     }
-    state = look().state();
+    state = look();
   }
 
-  private LevelAtRest.Finding look() {
+  private LevelAtRest.State look() {
     return LevelAtRest.look(
         state, new LevelAtRest.World(now(), trend, pumpsRest, returnRuns, topOff));
   }
