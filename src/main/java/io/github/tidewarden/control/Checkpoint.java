@@ -14,6 +14,8 @@ import org.jspecify.annotations.Nullable;
 
 /** The site's memory as the fields of a {@code checkpoint} record, and back. */
 public final class Checkpoint {
+  private static final String TOP_OFF_HELD = "top-off-held-ms";
+
   private Checkpoint() {}
 
   /** The whole memory; the same memory always gives the same fields in the same order. */
@@ -130,6 +132,7 @@ public final class Checkpoint {
       open.put(Fields.TARGET_UM, portion.targetMicrometres());
       open.put(Fields.BIN_ML, portion.binMillilitres());
       open.put("restarts", portion.restarts());
+      open.put("refills", portion.refills());
       open.put("whole", portion.whole());
       open.put("filling", portion.stage() == Portion.Stage.FILLING);
       open.put(Fields.OUT_ML, portion.outMillilitres());
@@ -138,6 +141,7 @@ public final class Checkpoint {
     }
     fields.put("ledger", of(memory.ledger()));
     fields.put(Fields.SALT, of(memory.salt()));
+    fields.put(TOP_OFF_HELD, memory.topOffHeldMillis());
     return fields;
   }
 
@@ -154,7 +158,8 @@ public final class Checkpoint {
         fields.count("apart-ml"),
         accounted.isEmpty() ? null : LocalDate.parse(accounted),
         ledger(fields.fields("ledger")),
-        salt(fields.fields(Fields.SALT)));
+        salt(fields.fields(Fields.SALT)),
+        fields.has(TOP_OFF_HELD) ? fields.count(TOP_OFF_HELD) : 0);
   }
 
   private static Map<String, Object> of(PumpMemory memory) {
@@ -303,10 +308,19 @@ public final class Checkpoint {
         fields.count(Fields.TARGET_UM),
         fields.count(Fields.BIN_ML),
         fields.count("restarts"),
+        refills(fields),
         fields.has("whole") && fields.flag("whole"),
         fields.flag("filling") ? Portion.Stage.FILLING : Portion.Stage.DRAINING,
         fields.count(Fields.OUT_ML),
         fields.count(Fields.LEVEL_UM));
+  }
+
+  /** A version that did not count them apart had at most as many as starts. */
+  private static long refills(Fields portion) {
+    if (portion.has("refills")) {
+      return portion.count("refills");
+    }
+    return portion.flag("filling") ? portion.count("restarts") : 0;
   }
 
   private static Run run(Fields fields) {

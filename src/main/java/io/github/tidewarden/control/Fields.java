@@ -24,6 +24,7 @@ final class Fields {
   static final String FIRST_OUT = "first-out";
   static final String GIVEN_MG = "given-mg";
   static final String GIVEN_MS = "given-ms";
+  static final String HELD_MS = "held-ms";
   static final String IN_ML = "in-ml";
   static final String KEPT = "kept-ppb";
   static final String LATCHED = "latched";

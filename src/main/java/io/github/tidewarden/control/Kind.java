@@ -40,6 +40,8 @@ public enum Kind {
   EXCHANGED,
   /** The new water in a bin is not what a keeper confirmed any more. */
   NEW_WATER,
+  /** How long top-off may have been held with no pause that counts; or that it had one. */
+  TOP_OFF_HELD,
   /** A keeper's hold is over. */
   HOLD_OVER,
   /** Why a wanted run did not start; written when the causes change. */

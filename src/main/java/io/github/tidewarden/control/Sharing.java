@@ -59,9 +59,7 @@ final class Sharing {
         others.stream()
             .filter(other -> level(tank).isPresent() && level(tank).equals(level(other)))
             .toList();
-    Surroundings.Level level =
-        new Surroundings.Level(
-            sameLevel.stream().anyMatch(this::moves), sameLevel.stream().anyMatch(this::open));
+    Surroundings.Level level = level(sameLevel);
     if (open(tank)) {
       Optional<Tank> before =
           Stream.concat(
@@ -90,6 +88,18 @@ final class Sharing {
             : List.of(
                 first.map(other -> other.spec.name() + " comes first").orElse("its turn comes"));
     return new Surroundings(bin, waits, List.of(), level);
+  }
+
+  /** What these tanks do to the level that they are all measured by. */
+  private Surroundings.Level level(List<Tank> others) {
+    List<Tank> holders = others.stream().filter(other -> other.hold() != null).toList();
+    return new Surroundings.Level(
+        others.stream().anyMatch(this::moves),
+        others.stream().anyMatch(other -> TopOffKeeper.isNeeded(state(other).memory())),
+        holders.stream().map(holder -> state(holder).water().topOff()).toList(),
+        holders.stream()
+            .allMatch(
+                holder -> state(holder).water().topOff().held(holder, state(holder).devices())));
   }
 
   /** By which sensor a tank's water is measured, its topic and what of it; empty for none. */

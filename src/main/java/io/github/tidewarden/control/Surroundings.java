@@ -16,12 +16,14 @@ record Surroundings(BinMemory bin, List<String> waits, List<String> stops, Level
    * What others do to a level.
    *
    * @param moves whether a pump of another may run on it
-   * @param halfDone whether a portion of another is under way on it
+   * @param halfDone whether a portion of another is under way on it that needs top-off held
+   * @param topOffs the holds of others on what tops it off
+   * @param held whether all of these are in force for certain
    */
-  record Level(boolean moves, boolean halfDone) {
+  record Level(boolean moves, boolean halfDone, List<TopOff> topOffs, boolean held) {
 
     /** Nobody else is at it. */
-    static final Level STILL = new Level(false, false);
+    static final Level STILL = new Level(false, false, List.of(), true);
   }
 
   /** Whether others may be using the same equipment. */

@@ -4,6 +4,7 @@ import io.github.tidewarden.dosing.OzoneDosing;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.LevelAtRest;
 import io.github.tidewarden.exchange.Rates;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.Gate;
@@ -159,18 +160,36 @@ final class Tank {
               ? "nothing"
               : String.join(", ", state.memory().latches().keySet()));
     }
+    Map<String, Signal> signals = signals(state.sensors(), now);
     ExchangeSpec water = spec.exchange();
-    if (water != null) {
-      Rates rates = state.memory().water().rates(water);
-      if ((name.equals(Exchange.Latch.DRAIN_DRIFTS.word()) && rates.drain().drifts())
-          || (name.equals(Exchange.Latch.FILL_DRIFTS.word()) && rates.fill().drifts())) {
-        return "look at the pump and calibrate it first";
-      }
+    String standing = water == null ? null : standing(water, state, name, signals);
+    if (standing != null) {
+      return standing;
     }
     if (devices.standing(name, state.devices())) {
       return "the device is still on";
     }
-    return interlocks.standingCause(name, state.interlocks(), signals(state.sensors(), now));
+    return interlocks.standingCause(name, state.interlocks(), signals);
+  }
+
+  /** Why a latch of the exchange may not be reset now; null when it may, or is none. */
+  private static @Nullable String standing(
+      ExchangeSpec water, TankState state, String name, Map<String, Signal> signals) {
+    Rates rates = state.memory().water().rates(water);
+    if ((name.equals(Exchange.Latch.DRAIN_DRIFTS.word()) && rates.drain().drifts())
+        || (name.equals(Exchange.Latch.FILL_DRIFTS.word()) && rates.fill().drifts())) {
+      return "look at the pump and calibrate it first";
+    }
+    ExchangeSpec.Level level = water.level();
+    if (level == null || !LevelAtRest.tells(name)) {
+      return null;
+    }
+    Signal signal = Objects.requireNonNull(signals.get(level.sensor()));
+    if (!signal.good()) {
+      return signal.name() + " is " + signal.reason() + ", so nobody knows whether it still moves";
+    }
+    Exchange.Outcome.Fault fault = state.water().calm().fault();
+    return fault == null ? null : fault.why();
   }
 
   /** Every signal of the tank as seen now, by name. */
@@ -230,7 +249,7 @@ final class Tank {
         null,
         watchedUntil,
         false,
-        WaterState.atBoot(now),
+        WaterState.atBoot(memory.water(), now),
         Story.NOTHING);
   }
 

@@ -1,29 +1,99 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.gate.Lease;
+import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.quantity.Moment;
+import java.util.Map;
+import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /**
  * The hold on top-off between two events.
  *
  * @param lease the live hold; null for none
- * @param sinceNanos since when it has been held without a break, monotonic; null when it is not
+ * @param sinceNanos since when it may have been held with no pause that counts, monotonic; null
+ *     when it is not
+ * @param freeNanos from then on a hold that is over is at rest for certain, monotonic
  * @param untilNanos it stays held until then after a portion, monotonic
- * @param givenUp whether it was released because it lasted too long
- * @param freeUntilNanos after a long hold no portion begins until then, so that what evaporated can
- *     come back, monotonic
+ * @param givenUp whether it was held for too long, and is released once no pump runs
  */
 record TopOff(
     @Nullable Lease lease,
     @Nullable Long sinceNanos,
+    long freeNanos,
     long untilNanos,
-    boolean givenUp,
-    long freeUntilNanos) {
+    boolean givenUp) {
 
-  static TopOff atBoot(Moment now) {
-    // What a portion before the start needs of it is not known any more.
-    long until = now.monoNanos() + TopOffKeeper.AFTER_NANOS;
-    return new TopOff(null, null, until, false, now.monoNanos());
+  /** What is remembered over a start: so much less than it was held, at most. */
+  static final long STEP_NANOS = TimeUnit.MINUTES.toNanos(30);
+
+  /** A pause that counts: in it what evaporated in two hours can come back. */
+  static final long PAUSE_NANOS = TimeUnit.MINUTES.toNanos(5);
+
+  /** Once it was held so long no portion begins before a pause that counts. */
+  private static final long LONG_NANOS = TimeUnit.HOURS.toNanos(1);
+
+  /** What remains of the longest hold when the last portion in it is over. */
+  private static final long MARGIN_NANOS = TimeUnit.MINUTES.toNanos(5) + TopOffKeeper.AFTER_NANOS;
+
+  /**
+   * At boot: what a portion before the start needs of it is not known any more.
+   *
+   * @param heldMillis for how long it was held by the records, ms
+   */
+  static TopOff atBoot(long heldMillis, Moment now) {
+    long held = TimeUnit.MILLISECONDS.toNanos(heldMillis) + STEP_NANOS;
+    return new TopOff(
+        null,
+        now.monoNanos() - held,
+        now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
+        now.monoNanos() + TopOffKeeper.AFTER_NANOS,
+        false);
+  }
+
+  /** Whether it is certainly held: told so, and where the device reports, by its own word. */
+  boolean held(Tank tank, Map<String, Device> devices) {
+    String hold = tank.hold();
+    return lease != null
+        && !givenUp
+        && (hold == null
+            || tank.confirm(hold) == null
+            || Boolean.TRUE.equals(devices.getOrDefault(hold, Device.UNKNOWN).reportedOn()));
+  }
+
+  /**
+   * Whether no portion may begin that takes so long: it would not be over in time, or what
+   * evaporated in a long hold has to come back first.
+   *
+   * @param portionNanos how long it takes when nothing holds it up, ns
+   */
+  boolean holdsUp(long portionNanos, Moment now) {
+    long held = heldNanos(now);
+    boolean tooLong = held > 0 && held + portionNanos + MARGIN_NANOS >= TopOffKeeper.LONGEST_NANOS;
+    return tooLong || givenUp || (lease == null && held >= LONG_NANOS);
+  }
+
+  /** For how long it may have been held with no pause that counts, ns. */
+  long heldNanos(Moment now) {
+    Long since = sinceNanos;
+    return since == null ? 0 : now.since(since);
+  }
+
+  /**
+   * After a cycle.
+   *
+   * @param next the live hold now; null for none
+   */
+  TopOff after(@Nullable Lease next, long until, boolean released, Moment now) {
+    long free = next == null && lease != null ? lease.boundNanos() : freeNanos;
+    boolean paused = next == null && now.since(free) >= PAUSE_NANOS;
+    Long begun = next != null && sinceNanos == null ? Long.valueOf(now.monoNanos()) : sinceNanos;
+    return new TopOff(next, paused ? null : begun, free, until, released);
+  }
+
+  /** The same; what it was held for until now does not count. */
+  TopOff anew(Moment now) {
+    Long since = sinceNanos == null ? null : Long.valueOf(now.monoNanos());
+    return new TopOff(lease, since, freeNanos, untilNanos, givenUp);
   }
 }

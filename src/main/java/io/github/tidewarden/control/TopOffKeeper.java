@@ -1,24 +1,27 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.exchange.Exchange;
+import io.github.tidewarden.exchange.LevelAtRest;
 import io.github.tidewarden.gate.Gate;
-import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
+import io.github.tidewarden.quantity.Figures;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
  * Holds top-off in one turn: while a portion is under way and a while after, while other tanks move
  * the level that it looks at, until the return has run for a while, and while something stops it.
  * It is held for 2 h at most, but for water on the floor or where it should not be; after that a
- * portion waits for a keeper, for what was drained may have been replaced by fresh water. So that
- * portions that follow each other never come to that, none begins that would not be over in time,
- * and after a long hold what evaporated has a while to come back.
+ * portion on this level waits for a keeper, whichever tank's it is, for what was drained may have
+ * been replaced by fresh water. So that portions that follow each other never come to that, none
+ * begins that would not be over in time, and after a long hold what evaporated has a while to come
+ * back. A tank without a hold of its own goes by that of the tank with which it shares its level.
  */
 final class TopOffKeeper {
 
@@ -28,38 +31,24 @@ final class TopOffKeeper {
   /** Longest that top-off is held: the tank evaporates, and its return pump must not run dry. */
   static final long LONGEST_NANOS = TimeUnit.HOURS.toNanos(2);
 
-  /** What remains of the longest hold when the last portion in it is over. */
-  private static final long MARGIN_NANOS = TimeUnit.MINUTES.toNanos(5) + AFTER_NANOS;
-
-  /** After a hold of an hour or more what evaporated has so long to come back. */
-  private static final long LONG_NANOS = TimeUnit.HOURS.toNanos(1);
-
-  private static final long FREE_NANOS = TimeUnit.MINUTES.toNanos(5);
-
   /** Only these hold it for as long as they are latched: any more water may be too much. */
   private static final Set<String> ENDLESS =
       Set.of("leak", "level-high", Exchange.Latch.LEVEL_FALLS.word());
 
+  private static final String RELEASED = "top-off was held for 2 h and is released";
+
   private final Turn turn;
   private final PortionClerk clerk;
-  private @Nullable Lease lease;
-  private @Nullable Long sinceNanos;
-  private long untilNanos;
-  private boolean givenUp;
-  private long freeUntilNanos;
+  private TopOff state;
 
   TopOffKeeper(Turn turn, PortionClerk clerk, TopOff before) {
     this.turn = turn;
     this.clerk = clerk;
-    lease = before.lease();
-    sinceNanos = before.sinceNanos();
-    untilNanos = before.untilNanos();
-    givenUp = before.givenUp();
-    freeUntilNanos = before.freeUntilNanos();
+    state = before;
   }
 
   TopOff after() {
-    return new TopOff(lease, sinceNanos, untilNanos, givenUp, freeUntilNanos);
+    return state;
   }
 
   /** Whether top-off is held for as long as this is latched. */
@@ -67,9 +56,10 @@ final class TopOffKeeper {
     return ENDLESS.contains(latch);
   }
 
-  /** A new portion, a new hold. */
-  void begins() {
-    givenUp = false;
+  /** Whether a portion is under way that needs it held: once released, it has no use of it. */
+  static boolean isNeeded(TankMemory memory) {
+    return memory.water().portion() != null
+        && !memory.latches().containsKey(Exchange.Latch.TOP_OFF_RELEASED.word());
   }
 
   /**
@@ -78,30 +68,43 @@ final class TopOffKeeper {
    * @param portionNanos how long it takes when nothing holds it up, ns
    */
   @Nullable String waits(long portionNanos) {
-    Long since = sinceNanos;
-    boolean tooLong =
-        since != null && turn.now.since(since) + portionNanos + MARGIN_NANOS >= LONGEST_NANOS;
-    return turn.tank.hold() != null && (tooLong || turn.now.since(freeUntilNanos) < 0)
+    return all().anyMatch(topOff -> topOff.holdsUp(portionNanos, turn.now))
         ? "top-off makes good what evaporated"
         : null;
+  }
+
+  /** Whatever holds top-off of this level, of this tank and of others. */
+  private Stream<TopOff> all() {
+    Stream<TopOff> others = turn.around.level().topOffs().stream();
+    return turn.tank.hold() == null ? others : Stream.concat(Stream.of(state), others);
   }
 
   /**
    * One cycle.
    *
-   * @param portion whether a portion is under way
-   * @param others whether one of another tank is, on the same level
+   * @param pumping whether a pump of this tank may be on
    * @param returnSteady whether the return has run for a while, as far as is known
    */
-  void cycle(boolean portion, boolean others, boolean returnSteady, List<Stop> stops) {
-    if (portion || others) {
-      untilNanos = turn.now.monoNanos() + AFTER_NANOS;
+  void cycle(boolean pumping, boolean returnSteady, List<Stop> stops) {
+    if (turn.tank.hold() != null) {
+      hold(pumping || turn.around.level().moves(), returnSteady, stops);
+      remember();
     }
-    if (turn.tank.hold() == null) {
-      return;
+    if (isNeeded(turn.memory) && all().anyMatch(TopOff::givenUp)) {
+      clerk.fault(
+          new Exchange.Outcome.Fault(
+              Exchange.Latch.TOP_OFF_RELEASED,
+              RELEASED
+                  + ": fresh water may take the place of what was drained, see to the salinity"));
     }
+  }
+
+  private void hold(boolean moving, boolean returnSteady, List<Stop> stops) {
+    boolean needed = isNeeded(turn.memory) || turn.around.level().halfDone();
+    long until = needed ? turn.now.monoNanos() + AFTER_NANOS : state.untilNanos();
     if (turn.linkUp && !turn.interruption.isEmpty()) {
-      lease = null; // whether it was told is not known, so it is told again in the next cycle
+      // Whether it was told is not known, so it is told again in the next cycle.
+      state = state.after(null, until, state.givenUp(), turn.now);
       return;
     }
     List<Stop> reasons = reasons(stops);
@@ -109,28 +112,37 @@ final class TopOffKeeper {
         turn.memory.latches().containsKey(Exchange.Latch.LEVEL_FALLS.word())
             || reasons.stream().anyMatch(stop -> stop.latched() && ENDLESS.contains(stop.name()));
     boolean asked =
-        endless
-            || portion
-            || others
-            || !returnSteady
-            || turn.now.since(untilNanos) < 0
-            || !reasons.isEmpty();
-    Long held = sinceNanos;
-    Long since = endless && held != null ? Long.valueOf(turn.now.monoNanos()) : held;
-    boolean tooLong = since != null && turn.now.since(since) >= LONGEST_NANOS;
-    if (asked && tooLong && !givenUp) {
-      tellRelease(portion);
+        endless || needed || !returnSteady || turn.now.since(until) < 0 || !reasons.isEmpty();
+    state = endless ? state.anew(turn.now) : state;
+    boolean tooLong = state.heldNanos(turn.now) >= LONGEST_NANOS;
+    if (asked && tooLong && !state.givenUp() && !isNeeded(turn.memory)) {
+      turn.write(Kind.NOTICE, RELEASED, Map.of());
     }
-    givenUp = asked && !endless && (givenUp || tooLong);
+    boolean givenUp = asked && !endless && (state.givenUp() || tooLong);
     Gate.Decision decision =
         Objects.requireNonNull(turn.tank.gate.pumps())
-            .decideHold(lease, asked && !givenUp, turn.linkUp, turn.now);
+            .decideHold(state.lease(), asked && (!givenUp || moving), turn.linkUp, turn.now);
     turn.send(decision);
-    lease = decision.lease();
-    if (lease == null && since != null && turn.now.since(since) >= LONG_NANOS) {
-      freeUntilNanos = turn.now.monoNanos() + FREE_NANOS;
+    state = state.after(decision.lease(), until, givenUp, turn.now);
+  }
+
+  /**
+   * Records each half hour of it, so that a start does not begin it anew: what may have been held
+   * since the last record counts as another half hour then. So an evening of portions with pauses
+   * between them writes nothing.
+   */
+  private void remember() {
+    long known = turn.memory.water().topOffHeldMillis();
+    long held = Math.min(state.heldNanos(turn.now), LONGEST_NANOS);
+    long millis = TimeUnit.NANOSECONDS.toMillis(held - held % TopOff.STEP_NANOS);
+    if (state.sinceNanos() == null && known > 0) {
+      turn.write(Kind.TOP_OFF_HELD, "top-off had its pause", Map.of(Fields.HELD_MS, 0L));
+    } else if (millis > known) {
+      turn.write(
+          Kind.TOP_OFF_HELD,
+          "top-off may have been held for " + Figures.span(TimeUnit.MILLISECONDS.toNanos(millis)),
+          Map.of(Fields.HELD_MS, millis));
     }
-    sinceNanos = lease == null ? null : since == null ? Long.valueOf(turn.now.monoNanos()) : since;
   }
 
   /** What the hold's own device does is no reason to hold: it would be told to and fro for ever. */
@@ -141,24 +153,17 @@ final class TopOffKeeper {
         .toList();
   }
 
-  private void tellRelease(boolean portion) {
-    String why = "top-off was held for 2 h and is released";
-    if (portion) {
-      clerk.fault(
-          new Exchange.Outcome.Fault(
-              Exchange.Latch.TOP_OFF_RELEASED,
-              why + ": fresh water may take the place of what was drained, see to the salinity"));
-    } else {
-      turn.write(Kind.NOTICE, why, Map.of());
+  /** What it may do to the level. */
+  LevelAtRest.TopOff mayFill() {
+    if (all().findAny().isEmpty()) {
+      return LevelAtRest.TopOff.UNHELD;
     }
+    return held() ? LevelAtRest.TopOff.HELD : LevelAtRest.TopOff.FREE;
   }
 
-  /** Whether top-off is certainly held: told so, and where the device reports, by its own word. */
+  /** Whether everything that tops off this level, and can be held, certainly is. */
   boolean held() {
-    String hold = turn.tank.hold();
-    return lease != null
-        && (hold == null
-            || turn.tank.confirm(hold) == null
-            || Boolean.TRUE.equals(turn.device(hold).reportedOn()));
+    return (turn.tank.hold() == null || state.held(turn.tank, turn.devices))
+        && turn.around.level().held();
   }
 }

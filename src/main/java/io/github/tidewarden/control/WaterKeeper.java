@@ -134,7 +134,7 @@ final class WaterKeeper {
     fill = settled(fill, spec.fill(), portion);
     List<String> forbidden = forbidden(stops);
     List<String> ends = ends();
-    topOff.cycle(portion != null, turn.around.level().halfDone(), returnIsSteady(), stops);
+    topOff.cycle(pumping(), returnIsSteady(), stops);
     Exchange.Proposal proposal = propose(portion, forbidden, ends);
     rule = proposal.state();
     pump(proposal, forbidden, ends);
@@ -174,12 +174,11 @@ final class WaterKeeper {
     boolean pumpsRest =
         !pumping() && !turn.around.level().moves() && turn.now.since(quietUntilNanos) >= 0;
     boolean returnRuns = returns().allMatch(signal -> signal.good() && signal.value() != 0);
-    LevelAtRest.Finding found =
+    calm =
         LevelAtRest.look(
             calm,
-            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.held()));
-    calm = found.state();
-    Exchange.Outcome.Fault fault = found.fault();
+            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.mayFill()));
+    Exchange.Outcome.Fault fault = calm.fault();
     if (fault != null) {
       clerk.fault(fault);
     }
@@ -301,6 +300,7 @@ final class WaterKeeper {
                 use(fill),
                 memory().rates(spec),
                 -memory().apartMillilitres() / 1000.0,
+                new WaterBalance(turn, spec).roomLitres(),
                 bin.litres()));
   }
 
@@ -359,7 +359,8 @@ final class WaterKeeper {
                 plan,
                 Set.of(),
                 drainedIn24h(),
-                memory().apartMillilitres(),
+                new WaterBalance(turn, spec)
+                    .apartMillilitres(pump.equals(spec.fill()), drain, fill),
                 portion == null ? 0 : Math.max(0, grant)));
     turn.send(decision);
     return pumping.decided(decision, grant, turn.now);
@@ -372,7 +373,6 @@ final class WaterKeeper {
       if (clerk.reserve(reserve, Objects.requireNonNull(window), psu, proposal.why())) {
         begun = memory().lastPortion() + 1;
         hindrance = "";
-        topOff.begins();
       } else if (turn.pending == null) {
         hindered("no portion can be recorded");
       }

@@ -24,6 +24,8 @@ import org.jspecify.annotations.Nullable;
  * @param accounted the last night whose exchange was accounted for; null before the first
  * @param ledger what was exchanged in a week and in the year
  * @param salt the salinity against what explains it
+ * @param topOffHeldMillis how long top-off may have been held with no pause that counts, ms, but
+ *     for the last {@link TopOff#STEP_NANOS} at most
  */
 public record WaterMemory(
     RollingTotal drained,
@@ -34,7 +36,8 @@ public record WaterMemory(
     long apartMillilitres,
     @Nullable LocalDate accounted,
     WaterLedger ledger,
-    SaltMemory salt) {
+    SaltMemory salt,
+    long topOffHeldMillis) {
 
   /** Nothing exchanged yet. */
   static final WaterMemory BLANK =
@@ -47,7 +50,8 @@ public record WaterMemory(
           0,
           null,
           WaterLedger.BLANK,
-          SaltMemory.BLANK);
+          SaltMemory.BLANK,
+          0);
 
   /** More than any hard limit of any tank: what may have been drained when the past is unknown. */
   private static final long ALL_MILLILITRES = 1_000_000_000_000L;
@@ -91,6 +95,7 @@ public record WaterMemory(
       case EXCHANGED ->
           withAccounted(fields.date(Fields.NIGHT))
               .withSalt(salt.nightOver(fields.count(Fields.SALT_DRIFT)));
+      case TOP_OFF_HELD -> withTopOffHeld(fields.count(Fields.HELD_MS));
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT -> acted(fields, record, boot);
       default -> this;
@@ -128,7 +133,8 @@ public record WaterMemory(
 
   /** A keeper has seen to what was apart. */
   private WaterMemory together() {
-    return new WaterMemory(drained, portion, lastPortion, drain, fill, 0, accounted, ledger, salt);
+    return new WaterMemory(
+        drained, portion, lastPortion, drain, fill, 0, accounted, ledger, salt, topOffHeldMillis);
   }
 
   /** Whether a latch is one of a portion that went wrong. */
@@ -151,13 +157,23 @@ public record WaterMemory(
             fields.count(Fields.TARGET_UM),
             fields.count(Fields.BIN_ML),
             0,
+            0,
             false,
             Portion.Stage.DRAINING,
             0,
             Portion.UNMEASURED);
     WaterMemory after =
         new WaterMemory(
-            drained, next, number, drain, fill, apartMillilitres, accounted, ledger, salt);
+            drained,
+            next,
+            number,
+            drain,
+            fill,
+            apartMillilitres,
+            accounted,
+            ledger,
+            salt,
+            topOffHeldMillis);
     return fields.has(Fields.SALINITY_UPSU)
         ? after.withSalt(
             salt.seen(
@@ -196,7 +212,8 @@ public record WaterMemory(
         apartMillilitres + out - in,
         accounted,
         ledger.plus(open.night(), out, in, fields.count(Fields.KEPT)),
-        salt.plus(fields.count(Fields.SALT)));
+        salt.plus(fields.count(Fields.SALT)),
+        topOffHeldMillis);
   }
 
   /** After a keeper has seen to a portion that went wrong: it counts whole, and nothing is owed. */
@@ -213,7 +230,8 @@ public record WaterMemory(
             0,
             accounted,
             ledger.plus(open.night(), counted(open), 0, WaterLedger.ALL_KEPT),
-            salt.settled());
+            salt.settled(),
+            topOffHeldMillis);
   }
 
   private WaterMemory unreadable(Fields fields, AuditRecord record, String boot) {
@@ -226,7 +244,8 @@ public record WaterMemory(
         0,
         accounted,
         ledger,
-        salt.settled());
+        salt.settled(),
+        topOffHeldMillis);
   }
 
   private RollingTotal spent(AuditRecord record, String boot, LocalDate night, long millilitres) {
@@ -245,21 +264,63 @@ public record WaterMemory(
         apartMillilitres,
         accounted,
         ledger,
-        salt);
+        salt,
+        topOffHeldMillis);
   }
 
   private WaterMemory withPortion(Portion next) {
     return new WaterMemory(
-        drained, next, lastPortion, drain, fill, apartMillilitres, accounted, ledger, salt);
+        drained,
+        next,
+        lastPortion,
+        drain,
+        fill,
+        apartMillilitres,
+        accounted,
+        ledger,
+        salt,
+        topOffHeldMillis);
   }
 
   private WaterMemory withAccounted(LocalDate night) {
     return new WaterMemory(
-        drained, portion, lastPortion, drain, fill, apartMillilitres, night, ledger, salt);
+        drained,
+        portion,
+        lastPortion,
+        drain,
+        fill,
+        apartMillilitres,
+        night,
+        ledger,
+        salt,
+        topOffHeldMillis);
   }
 
   private WaterMemory withSalt(SaltMemory next) {
     return new WaterMemory(
-        drained, portion, lastPortion, drain, fill, apartMillilitres, accounted, ledger, next);
+        drained,
+        portion,
+        lastPortion,
+        drain,
+        fill,
+        apartMillilitres,
+        accounted,
+        ledger,
+        next,
+        topOffHeldMillis);
+  }
+
+  private WaterMemory withTopOffHeld(long millis) {
+    return new WaterMemory(
+        drained,
+        portion,
+        lastPortion,
+        drain,
+        fill,
+        apartMillilitres,
+        accounted,
+        ledger,
+        salt,
+        millis);
   }
 }

@@ -41,7 +41,7 @@ record WaterState(
     String hindrance,
     @Nullable NightPlan plan) {
 
-  static WaterState atBoot(Moment now) {
+  static WaterState atBoot(WaterMemory memory, Moment now) {
     return new WaterState(
         Exchange.atBoot(now),
         LevelAtRest.atBoot(now),
@@ -50,7 +50,7 @@ record WaterState(
         BinWatch.NOTHING,
         Pumping.NONE,
         Pumping.NONE,
-        TopOff.atBoot(now),
+        TopOff.atBoot(memory.topOffHeldMillis(), now),
         now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
         now.monoNanos(),
         0,

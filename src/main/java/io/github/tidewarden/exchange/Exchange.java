@@ -50,8 +50,8 @@ public final class Exchange {
   static final Duration LONGEST_HALF = Duration.ofHours(2);
 
   /**
-   * Most starts of the program in one portion: how long a pump has filled is known to one run of it
-   * only, so with a level that is stuck each of them would fill anew.
+   * Most starts of the program in one portion: something is wrong with the power, or with the
+   * program. Those that came while it was filled are counted as fills, too.
    */
   static final int MOST_RESTARTS = 2;
 
@@ -110,7 +110,7 @@ public final class Exchange {
    *     monotonic
    * @param beganNanos since when the present portion has been under way in this run of the program,
    *     monotonic; what evaporates from then on is no part of the exchange
-   * @param waitsNanos since when a portion has waited for its turn, monotonic
+   * @param waitsNanos since when a portion has been due, whatever held it up, monotonic
    */
   public record State(Phase phase, long calmNanos, long beganNanos, long waitsNanos) {
 
@@ -154,6 +154,8 @@ public final class Exchange {
    * @param fill what the fill pump did for this portion
    * @param rates what the pumps really move
    * @param surplusLitres what came in more than went out so far, L; negative for less
+   * @param roomLitres how much the fill pump may bring for this portion in this run of the program
+   *     before out and in could be too far apart, L
    * @param binLitres what is left in the bin of new water by its sensor, L; NaN for unknown
    */
   public record World(
@@ -170,6 +172,7 @@ public final class Exchange {
       Use fill,
       Rates rates,
       double surplusLitres,
+      double roomLitres,
       double binLitres) {}
 
   /**
@@ -306,7 +309,7 @@ public final class Exchange {
             before.phase(),
             calm ? before.calmNanos() : now,
             portion == null ? now : before.beganNanos(),
-            before.inTurn() ? before.waitsNanos() : now);
+            portion == null && isDue(world) ? before.waitsNanos() : now);
     if (portion == null) {
       return begin(state, world);
     }
@@ -347,7 +350,7 @@ public final class Exchange {
 
   /** Why a portion cannot begin now; null when it can. */
   private @Nullable String hindrance(World world, double litres) {
-    if (litres < spec.litresPerDay() / DailyShare.portions(spec) * SMALLEST_SHARE) {
+    if (!isDue(world)) {
       return "nothing is due";
     }
     if (!world.stops().isEmpty()) {
@@ -357,6 +360,11 @@ public final class Exchange {
       return world.ends().get(0);
     }
     return gauge == null ? null : gauge.hindrance(world, litres);
+  }
+
+  private boolean isDue(World world) {
+    double litres = Math.min(world.dueLitres(), spec.portionLitres());
+    return litres >= spec.litresPerDay() / DailyShare.portions(spec) * SMALLEST_SHARE;
   }
 
   /** How long a portion takes when nothing holds it up, ns. */
@@ -479,14 +487,47 @@ public final class Exchange {
     if (lost != null) {
       return told(state.to(Phase.DRAINED), lost);
     }
-    return gauge.nothingMissing(state, world, portion)
-        ? filled(state.to(Phase.FILLED), world, portion, gauge)
-        : filling(state.to(Phase.FILLING), world, portion, gauge);
+    if (gauge.nothingMissing(state, world, portion)) {
+      return filled(state.to(Phase.FILLED), world, portion, gauge);
+    }
+    Outcome.Fault apart = noRoom(world, portion, gauge);
+    return apart == null
+        ? filling(state.to(Phase.FILLING), world, portion, gauge)
+        : told(state.to(Phase.DRAINED), apart);
+  }
+
+  /** That so little may come in any more that it would be no fill; null when enough may. */
+  private static Outcome.@Nullable Fault noRoom(World world, Portion portion, Gauge gauge) {
+    if (world.roomLitres() >= gauge.wantedLitres(portion) * SMALLEST_SHARE) {
+      return null;
+    }
+    return portion.refills() > 0
+        ? new Outcome.Fault(
+            Latch.PORTION_RESTARTED,
+            "the program began anew while a portion was filled, and with another fill too much"
+                + " could have come in; see to the level and to the power")
+        : new Outcome.Fault(
+            Latch.OUT_AND_IN_APART,
+            "out and in of the portions so far are "
+                + litres(Math.abs(world.surplusLitres()))
+                + " apart, and filled again they could pass the limit; see to level and salinity");
+  }
+
+  /**
+   * What may have come in for a portion before this run of the program, at most, L: how long a pump
+   * has filled is known to one run only, and the level may be stuck.
+   */
+  public double mayHaveFilledLitres(Portion portion) {
+    return gauge == null ? 0 : portion.refills() * mostLitres(portion, gauge);
+  }
+
+  /** The most that is filled for a portion in one run of the program; the level ends it in time. */
+  private static double mostLitres(Portion portion, Gauge gauge) {
+    return gauge.wantedLitres(portion) * (1 + FILL_RESERVE);
   }
 
   private Proposal filling(State state, World world, Portion portion, Gauge gauge) {
-    long nanos =
-        (long) (fillNanos(gauge.wantedLitres(portion), world.rates()) * (1 + FILL_RESERVE));
+    long nanos = fillNanos(Math.min(mostLitres(portion, gauge), world.roomLitres()), world.rates());
     long used = world.fill().usedNanos();
     String stop = stop(world);
     if (stop != null) {

@@ -11,7 +11,7 @@ import org.jspecify.annotations.Nullable;
 /**
  * What a level does while nothing should move it. When it falls faster than any evaporation there
  * is a leak, a siphon or a blocked weir, and nothing may be filled; when it rises while top-off is
- * held, something runs that should not.
+ * held, or for longer than a top-off by hand takes, something runs that should not.
  */
 public final class LevelAtRest {
 
@@ -23,6 +23,9 @@ public final class LevelAtRest {
 
   /** A level at rest that moves so fast or faster is told, mm/min. */
   static final double TOLD_MILLIMETRES_PER_MINUTE = 1;
+
+  /** Nobody pours water in for so long: so a rise is told where nothing holds top-off. */
+  static final Duration NO_HAND = Duration.ofMinutes(5);
 
   /** What noise may put each reading off, mm, as a standard deviation. */
   private static final double NOISE_MILLIMETRES = 1;
@@ -36,12 +39,24 @@ public final class LevelAtRest {
 
   private LevelAtRest() {}
 
+  /** What top-off may do to the level. */
+  public enum TopOff {
+    /** Nothing: it is held for certain. */
+    HELD,
+    /** Fill it: it has a hold, which is not in force. */
+    FREE,
+    /** Fill it a little: nothing holds it, be it a hand or a float valve. */
+    UNHELD
+  }
+
   /**
    * Carried from cycle to cycle; volatile.
    *
    * @param fromNanos from then on the level should stand still, monotonic
+   * @param lowNanos when it was last not seen to rise, monotonic
+   * @param fault how it moves now; null when it does not, or nobody knows
    */
-  public record State(long fromNanos) {}
+  public record State(long fromNanos, long lowNanos, Outcome.@Nullable Fault fault) {}
 
   /**
    * What the rule looks at.
@@ -50,40 +65,53 @@ public final class LevelAtRest {
    * @param trend the last two minutes of the level
    * @param pumpsRest whether no pump can run that moves it
    * @param returnRuns whether the return is known to run, or the tank has none
-   * @param topOffHeld whether top-off is held for certain
+   * @param topOff what top-off may do to it
    */
   public record World(
-      Moment now, Trend trend, boolean pumpsRest, boolean returnRuns, boolean topOffHeld) {}
-
-  /**
-   * What one cycle made known.
-   *
-   * @param state to be handed in again
-   * @param fault told in each cycle while the level moves; null for nothing
-   */
-  public record Finding(State state, Outcome.@Nullable Fault fault) {}
+      Moment now, Trend trend, boolean pumpsRest, boolean returnRuns, TopOff topOff) {}
 
   /** At boot: what moved the water before is not known. */
   public static State atBoot(Moment now) {
-    return new State(now.monoNanos() + CALM.toNanos());
+    return new State(now.monoNanos() + CALM.toNanos(), now.monoNanos(), null);
+  }
+
+  /** Whether a latch is one of a level at rest. */
+  public static boolean tells(String latch) {
+    return latch.equals(Latch.LEVEL_FALLS.word()) || latch.equals(Latch.LEVEL_RISES.word());
   }
 
   /** One cycle. */
-  public static Finding look(State before, World world) {
+  public static State look(State before, World world) {
     Moment now = world.now();
     if (!world.returnRuns()) {
-      return new Finding(atBoot(now), null);
+      return atBoot(now);
     }
     if (!world.pumpsRest()) {
       long from = now.monoNanos() + CALM_AFTER_PUMPS.toNanos();
-      return new Finding(from - before.fromNanos() > 0 ? new State(from) : before, null);
+      return unseen(from - before.fromNanos() > 0 ? from : before.fromNanos(), now);
     }
     if (now.since(before.fromNanos()) < 0) {
-      return new Finding(before, null);
+      return unseen(before.fromNanos(), now);
     }
     double perMinute = world.trend().perMinute(now);
-    boolean tells = perMinute < 0 || world.topOffHeld();
-    return new Finding(before, tells && moves(perMinute, world) ? fault(perMinute) : null);
+    boolean moves = moves(perMinute, world);
+    boolean rises = moves && perMinute > 0;
+    long low = rises ? before.lowNanos() : now.monoNanos();
+    boolean tells = moves && (!rises || isNoTopOff(low, world));
+    return new State(before.fromNanos(), low, tells ? fault(perMinute) : null);
+  }
+
+  private static State unseen(long from, Moment now) {
+    return new State(from, now.monoNanos(), null);
+  }
+
+  /** Whether a rise cannot be what tops off. */
+  private static boolean isNoTopOff(long lowNanos, World world) {
+    return switch (world.topOff()) {
+      case HELD -> true;
+      case FREE -> false;
+      case UNHELD -> world.now().since(lowNanos) >= NO_HAND.toNanos();
+    };
   }
 
   private static boolean moves(double perMinute, World world) {

@@ -15,6 +15,8 @@ import java.time.LocalDate;
  *     nobody knows
  * @param restarts how often the program began anew, or a fault in it was reset, while it was under
  *     way
+ * @param refills how many of these starts came while it was filled: before each of them its water
+ *     may have come in already
  * @param whole whether it counts whole whatever went out: the program began anew before that was
  *     known, and top-off may have filled the tank again meanwhile
  * @param stage how far it is
@@ -30,6 +32,7 @@ public record Portion(
     long targetMicrometres,
     long binMillilitres,
     long restarts,
+    long refills,
     boolean whole,
     Stage stage,
     long outMillilitres,
@@ -67,6 +70,7 @@ public record Portion(
         targetMicrometres,
         binMillilitres,
         restarts + 1,
+        stage == Stage.FILLING ? refills + 1 : refills,
         whole || stage == Stage.DRAINING,
         stage,
         outMillilitres,
@@ -84,6 +88,7 @@ public record Portion(
         targetMicrometres,
         binMillilitres,
         restarts,
+        refills,
         whole,
         Stage.FILLING,
         millilitresOut,

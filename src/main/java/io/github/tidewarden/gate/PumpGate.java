@@ -78,12 +78,14 @@ public final class PumpGate {
    * @param stops why it may not run, from the interlocks
    * @param level the level; null for a tank without
    * @param otherAtRest whether the other pump is at rest for certain
-   * @param held whether the hold on top-off is in force; ignored for a tank without one
+   * @param held whether everything that tops off the tank's level is held; true where nothing that
+   *     can be held does
    * @param plan the windows of this night
    * @param closed ids of windows that have closed and do not open again
    * @param drainedIn24hMillilitres what was drained in the rolling 24 h, a portion under way in
    *     full
-   * @param apartMillilitres what went out and has not come in again; negative for too much in
+   * @param apartMillilitres what went out and has not come in again if the pump goes on, by what
+   *     was commanded and not by the level; negative for too much in
    * @param grantNanos time reserved for this run since it began; 0 for none
    */
   public record World(
@@ -158,7 +160,7 @@ public final class PumpGate {
     if (!limits.paired() && !world.otherAtRest()) {
       denials.add("the other pump may still run");
     }
-    if (limits.hold() != null && !world.held()) {
+    if (!world.held()) {
       denials.add("top-off is not held");
     }
     if (overdraws(world.drainedIn24hMillilitres())) {

@@ -69,7 +69,8 @@ final class LagoonSensors {
   }
 
   private String level() {
-    double seen = bench.levelMm() + bench.noiseMm * random.nextGaussian();
+    double level = Double.isNaN(bench.stuckMm) ? bench.levelMm() : bench.stuckMm;
+    double seen = level + bench.noiseMm * random.nextGaussian();
     return figure(bench.stepMm == 0 ? seen : Math.rint(seen / bench.stepMm) * bench.stepMm);
   }
 

@@ -105,6 +105,36 @@ class MemoryTest {
     }
   }
 
+  /** What a version before wrote is read, with what it did not know as it was then. */
+  @Test
+  void aCheckpointOfTheVersionBeforeIsRead() {
+    WaterBench bench = new WaterBench(1, WaterBench.OPENS.minusSeconds(300));
+    bench.connects();
+    bench.live(290);
+    bench.confirmsBatch();
+    assertThat(bench.liveUntil(() -> bench.on("fill"), Duration.ofMinutes(20))).isTrue();
+    bench.restarts(5);
+    bench.live(1);
+    SiteMemory memory = bench.state.remembered();
+    Map<String, Object> fields = Checkpoint.of(memory);
+    assertThat(Checkpoint.read(fields)).usingRecursiveComparison().isEqualTo(memory);
+    Map<String, Object> water = inner(inner(inner(fields, "tanks"), "lagoon"), "water");
+    Map<String, Object> portion = inner(water, "open-portion");
+    assertThat(portion.remove("refills")).isEqualTo(1L);
+    portion.put("restarts", 2L);
+    assertThat(water.remove("top-off-held-ms")).isEqualTo(3_600_000L);
+    WaterMemory read = Checkpoint.read(fields).tank("lagoon").water();
+    assertThat(read.topOffHeldMillis()).isZero();
+    assertThat(read.portion().refills()).as("any start may have been in the fill").isEqualTo(2);
+    portion.put("filling", false);
+    assertThat(Checkpoint.read(fields).tank("lagoon").water().portion().refills()).isZero();
+  }
+
+  @SuppressWarnings("unchecked")
+  private static Map<String, Object> inner(Map<String, Object> map, String name) {
+    return (Map<String, Object>) map.get(name);
+  }
+
   @Test
   void aRecordThatLacksWhatItsKindMustHaveIsRefused() {
     Bench bench = Bench.lagoon();

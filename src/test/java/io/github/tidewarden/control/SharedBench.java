@@ -38,8 +38,19 @@ final class SharedBench {
   @Nullable String ozoneInAirOf;
   @Nullable String stuck;
   @Nullable String dry;
+
+  /** The sensor of this tank's sump says nothing. */
+  @Nullable String silent;
+
   boolean topsOff;
   double topped;
+
+  /** Fresh water while a portion was under way that topping off would spoil, L. */
+  double toppedInPortion;
+
+  /** Seconds in which a pump ran and top-off was not held. */
+  int unheldPumping;
+
   SiteState state;
 
   private final Site site;
@@ -56,7 +67,12 @@ final class SharedBench {
 
   /** Two tanks of one sump, measured by one sensor. */
   static SharedBench oneSump() {
-    return new SharedBench(Collections.nCopies(2, List.of("cellar")), true);
+    return oneSump(2);
+  }
+
+  /** So many tanks of one sump; the first has the hold on its top-off. */
+  static SharedBench oneSump(int tanks) {
+    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), true);
   }
 
   /** So many tanks at one bin. */
@@ -177,6 +193,9 @@ final class SharedBench {
     for (int i = 0; i < seconds; i++) {
       for (String tank : names) {
         flows(tank);
+        if (tank.equals(silent)) {
+          continue;
+        }
         event(
             new Event.Heard(
                 new Reading(
@@ -206,6 +225,9 @@ final class SharedBench {
               .filter(tank -> tank.memory().latches().isEmpty())
               .count();
       mostPumping = Math.max(mostPumping, pumping());
+      if (pumping() > 0 && !held()) {
+        unheldPumping++;
+      }
       mostAtOnce = Math.max(mostAtOnce, Math.toIntExact(atOnce));
     }
   }
@@ -228,6 +250,11 @@ final class SharedBench {
     if (tank.equals("tank-0") && topsOff && !held() && millimetres.get(tank) < 199) {
       millimetres.merge(tank, 0.2 / 60 / LITRES_PER_MM, Double::sum);
       topped += 0.2 / 60;
+      if (state.tanks().values().stream()
+          .map(TankState::memory)
+          .anyMatch(memory -> memory.water().portion() != null && memory.latches().isEmpty())) {
+        toppedInPortion += 0.2 / 60;
+      }
     }
     if (onUntil.getOrDefault(tank + "/fill", 0L) > mono && !tank.equals(dry)) {
       millimetres.merge(sumps.get(tank), step, Double::sum);

@@ -2,11 +2,14 @@ package io.github.tidewarden.control;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 
 /** Several tanks at one bin: one portion at a time, in order, and nobody starves. */
 class SharedWaterTest {
@@ -107,6 +110,65 @@ class SharedWaterTest {
     bench.live(3600);
     assertThat(bench.held()).isTrue();
     assertThat(bench.topped).isZero();
+  }
+
+  /** A batch that comes late, so that much is due at once: nobody outruns the two hours. */
+  @ParameterizedTest
+  @ValueSource(ints = {3, 5})
+  void portionsThatFollowEachOtherOnACommonSumpAllHaveTopOffHeld(int tanks) {
+    SharedBench bench = SharedBench.oneSump(tanks);
+    bench.topsOff = true;
+    bench.live((int) Duration.ofHours(3).plusMinutes(20).toSeconds());
+    bench.confirms("tank-0");
+    bench.live((int) Duration.ofHours(6).toSeconds());
+    for (String tank : bench.tanks()) {
+      assertThat(bench.portions(tank)).as(tank).isGreaterThanOrEqualTo(3);
+      assertThat(bench.state.remembered().tank(tank).latches()).as(tank).isEmpty();
+    }
+    assertThat(bench.records(Kind.NOTICE)).isEmpty();
+    assertThat(bench.unheldPumping).isZero();
+    assertThat(bench.toppedInPortion).isZero();
+  }
+
+  /** The sensor of the sump falls silent in a portion of the tank that has no hold of its own. */
+  @Test
+  void topOffThatIsReleasedInAPortionOfAnotherLatchesThatOne() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.topsOff = true;
+    bench.live(1190);
+    bench.confirms("tank-0");
+    while (bench.state.tanks().get("tank-1").water().rule().phase() != Exchange.Phase.FILLING) {
+      bench.live(1);
+    }
+    bench.silent = "tank-0";
+    bench.live((int) Duration.ofMinutes(170).toSeconds());
+    assertThat(bench.state.remembered().tank("tank-1").latches())
+        .containsOnlyKeys("top-off-released");
+    assertThat(bench.state.remembered().tank("tank-0").latches()).isEmpty();
+    assertThat(bench.toppedInPortion).isZero();
+    assertThat(bench.topped).as("what was drained, or most of it").isPositive();
+    long before = bench.portions("tank-0");
+    bench.silent = null;
+    bench.live(3600);
+    assertThat(bench.portions("tank-0")).as("the other goes on").isGreaterThan(before);
+    assertThat(bench.portions("tank-1")).isZero();
+    assertThat(bench.unheldPumping).isZero();
+  }
+
+  /** A portion that waits for its keeper for good has no use of the hold; the others still have. */
+  @Test
+  void aTankOfACommonSumpThatWaitsForItsKeeperLeavesTheHoldToTheOthers() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.topsOff = true;
+    bench.stuck = "tank-0";
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.live((int) Duration.ofHours(8).toSeconds());
+    assertThat(bench.state.remembered().tank("tank-0").latches())
+        .containsOnlyKeys("level-stuck", "top-off-released");
+    assertThat(bench.state.remembered().tank("tank-1").latches()).isEmpty();
+    assertThat(bench.portions("tank-1")).isGreaterThanOrEqualTo(5);
+    assertThat(bench.unheldPumping).isZero();
   }
 
   /** By the ledger alone: 20 L are confirmed, and 5 % of 120 L stay in the bin. */

@@ -68,6 +68,9 @@ final class WaterBench {
   /** The level sensor tells whole multiples of this; 0 for every digit. */
   double stepMm;
 
+  /** What the level sensor is stuck at; NaN for one that is not. */
+  double stuckMm = Double.NaN;
+
   boolean linkUp;
   boolean diskFull;
 

@@ -3,6 +3,7 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
+import io.github.tidewarden.config.ConfigText;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import java.time.Duration;
 import java.time.Instant;
@@ -11,6 +12,7 @@ import java.util.List;
 import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /**
@@ -219,6 +221,81 @@ class WaterTroubleTest {
     assertThat(bench.levelMm()).isGreaterThan(205);
   }
 
+  /** Hazard F71: held in mid-portion for the return that stands still, with a broker that flaps. */
+  @Test
+  void aLinkThatComesAndGoesDoesNotBeginTheTwoHoursOfTopOffAnew() {
+    WaterBench bench = bench(16);
+    untilPhase(bench, "DRAINED");
+    bench.returnRuns = false;
+    int longest =
+        longestHold(
+            bench,
+            Duration.ofHours(4),
+            Duration.ofMinutes(100),
+            () -> {
+              bench.event(new Event.LinkDown("gone"));
+              bench.live(2);
+              bench.connects();
+            });
+    assertThat(longest).isBetween(6_000, 7_200);
+    assertThat(bench.latches()).containsOnlyKeys("top-off-released");
+  }
+
+  /** The same with no portion under way, and a program that begins again and again. */
+  @ParameterizedTest
+  @ValueSource(ints = {9, 25, 110})
+  void startsOfTheProgramDoNotBeginTheTwoHoursOfTopOffAnew(int minutes) {
+    WaterBench bench = bench(17);
+    bench.asks("hold", "name", "exchange", "for", "12 h");
+    bench.live(600);
+    bench.returnRuns = false;
+    int longest =
+        longestHold(
+            bench,
+            Duration.ofHours(4),
+            Duration.ofMinutes(minutes),
+            () -> {
+              bench.restarts(5);
+              bench.connects();
+            });
+    assertThat(longest).isBetween(1_200, 7_200);
+    assertThat(bench.latches()).isEmpty();
+    assertThat(bench.records(Kind.NOTICE)).isNotEmpty();
+  }
+
+  /** Once it has had its pause the two hours are whole again, also over a start. */
+  @Test
+  void aPauseOfTopOffIsRemembered() {
+    WaterBench bench = bench(18);
+    assertThat(bench.records(Kind.TOP_OFF_HELD))
+        .extracting(record -> record.fields().get(Fields.HELD_MS))
+        .as("the start, and the pause after it")
+        .containsExactly(1_800_000L, 0L);
+    bench.asks("hold", "name", "exchange", "for", "12 h");
+    bench.asks("hold", "name", "top-off", "for", "65 min");
+    bench.live(3_700);
+    assertThat(bench.memory().topOffHeldMillis()).isEqualTo(3_600_000);
+    bench.isWithoutPower(Duration.ofSeconds(30));
+    bench.connects();
+    bench.live(1);
+    assertThat(bench.memory().topOffHeldMillis()).isEqualTo(5_400_000);
+  }
+
+  /** For how many seconds in a row top-off was held at most; every so often something happens. */
+  private static int longestHold(WaterBench bench, Duration time, Duration every, Runnable what) {
+    int longest = 0;
+    int held = 0;
+    for (int second = 1; second <= time.toSeconds(); second++) {
+      if (second % every.toSeconds() == 0) {
+        what.run();
+      }
+      bench.live(1);
+      held = bench.on("top-off-hold") ? held + 1 : 0;
+      longest = Math.max(longest, held);
+    }
+    return longest;
+  }
+
   /** Hazard F68, with no portion under way. */
   @Test
   void aReturnThatStoppedAtRestIsWaitedForTenMinutes() {
@@ -259,6 +336,103 @@ class WaterTroubleTest {
       bench.live(10);
     }
     assertThat(bench.latches()).containsOnlyKeys("portion-restarted");
+  }
+
+  /**
+   * Two faults at once: the level sticks when the fill begins, and the program is killed at the end
+   * of each fill. What goes in more than went out stays under the limit of 1.7 L, also with
+   * portions that are nearly as large.
+   */
+  @ParameterizedTest
+  @CsvSource({
+    "0.5, 0, level-stuck", "0.5, 1, level-stuck", "0.5, 2, level-stuck",
+    "1.5, 0, level-stuck", "1.5, 1, level-stuck", "1.5, 2, portion-restarted"
+  })
+  void aStuckLevelAndStartsInTheFillDoNotPassTheLimitOfOutAndIn(
+      double portionLitres, int kills, String latch) {
+    WaterBench bench = new WaterBench(5, WaterBench.OPENS.minusSeconds(1200));
+    bench.reconfigures(withPortions(portionLitres, 1.7));
+    bench.connects();
+    bench.live(1190);
+    bench.confirmsBatch();
+    assertThat(bench.liveUntil(() -> bench.on("fill"), PORTION.multipliedBy(2))).isTrue();
+    bench.stuckMm = bench.levelMm();
+    bench.noiseMm = 0;
+    for (int kill = 0; kill < kills && bench.latches().isEmpty(); kill++) {
+      double filled = bench.filledLitres;
+      bench.liveUntil(() -> !bench.on("fill") && bench.filledLitres > filled, PORTION);
+      bench.restarts(5);
+      bench.connects();
+      bench.liveUntil(() -> bench.on("fill") || !bench.latches().isEmpty(), PORTION);
+    }
+    untilLatched(bench, Duration.ofHours(1));
+    assertThat(bench.latches()).containsOnlyKeys(latch);
+    assertThat(bench.filledLitres - bench.drainedLitres).isBetween(0.2, 1.7);
+  }
+
+  private static ExchangeSpec withPortions(double litres, double imbalanceLitres) {
+    ExchangeSpec now = WaterBench.lagoon().tanks().get(0).exchange();
+    return new ExchangeSpec(
+        now.kind(),
+        now.litresPerDay(),
+        litres,
+        now.windows(),
+        now.drain(),
+        now.fill(),
+        now.level(),
+        now.bin(),
+        now.evaporationLitresPerDay(),
+        imbalanceLitres,
+        now.whileOzone(),
+        now.salinitySensor(),
+        now.temperatureSensor(),
+        now.shares());
+  }
+
+  /** Hazard F45, where nothing can hold top-off: 0.25 L/min are 2 mm a minute. */
+  @Test
+  void aFillThatIsWeldedOnIsToldAlsoInATankThatIsToppedOffByHand() {
+    String hold =
+        "    top-off: { hold: { kind: relay, topic: lab/lagoon/top-off/hold,"
+            + " state: lab/lagoon/top-off/state } }";
+    ConfigText text = ConfigText.lab();
+    WaterBench bench =
+        new WaterBench(
+            WaterBench.lagoon(text.with(hold, "    without: { top-off: by hand }")),
+            5,
+            WaterBench.OPENS.minusSeconds(1200));
+    bench.topsOff = false;
+    bench.connects();
+    bench.live(600);
+    bench.sumpLitres += 2;
+    bench.live(600);
+    assertThat(bench.latches()).as("a keeper pours in 2 L").isEmpty();
+    bench.leakLitresPerMinute = -0.25;
+    untilLatched(bench, Duration.ofMinutes(10));
+    assertThat(bench.latches()).containsOnlyKeys("level-rises");
+    assertThat(bench.levelMm()).isLessThan(245);
+  }
+
+  /** Hazard F60: a reset would give the portion up, and latch again in the same cycle. */
+  @Test
+  void aResetWhileTheLevelFallsOrIsNotKnownIsRefused() {
+    WaterBench bench = bench(19);
+    bench.asks("hold", "name", "exchange", "for", "10 h");
+    bench.live(700);
+    bench.leakLitresPerMinute = 0.36;
+    untilLatched(bench, Duration.ofMinutes(5));
+    Effect.Answer answer = bench.asks("reset", "name", "level-falls");
+    assertThat(answer.done()).isFalse();
+    assertThat(answer.what())
+        .matches("the level falls \\d\\.\\d mm a minute with everything at rest");
+    bench.leakLitresPerMinute = 0;
+    bench.jumpsTo(bench.wall.plusSeconds(300));
+    assertThat(bench.asks("reset", "name", "level-falls").what())
+        .matches("sump is silent for \\d+ s, so nobody knows whether it still moves");
+    bench.live(130);
+    assertThat(bench.asks("reset", "name", "level-falls").done()).isTrue();
+    bench.live(300);
+    assertThat(bench.latches()).isEmpty();
   }
 
   // The bin.

@@ -64,6 +64,9 @@ final class ExchangeBench {
   List<String> waits = List.of();
   double binLitres = Double.NaN;
 
+  /** What the limit of out and in leaves for this run of the program, L. */
+  double roomLitres = 10;
+
   /** What a sensor in a bin of 120 L is off, L, as a standard deviation; NaN for no sensor. */
   double binNoiseLitres = Double.NaN;
 
@@ -233,6 +236,7 @@ final class ExchangeBench {
         new Use(filling, fillNanos, filling ? fillRunNanos : 0),
         rates,
         surplusLitres(),
+        roomLitres,
         binLitres);
   }
 
@@ -253,6 +257,7 @@ final class ExchangeBench {
               micrometres(reserve.beforeMillimetres()),
               micrometres(reserve.targetMillimetres()),
               left(),
+              0,
               0,
               false,
               Portion.Stage.DRAINING,

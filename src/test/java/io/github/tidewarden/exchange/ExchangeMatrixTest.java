@@ -44,6 +44,7 @@ class ExchangeMatrixTest {
           212_000,
           Portion.UNMEASURED,
           0,
+          0,
           false,
           Portion.Stage.DRAINING,
           0,
@@ -176,6 +177,7 @@ class ExchangeMatrixTest {
                 fills || paired ? use : none,
                 Rates.configured(spec),
                 0,
+                10,
                 Double.NaN));
   }
 

@@ -32,7 +32,7 @@ class LevelAtRestTest {
   private int readingEverySeconds = 1;
   private boolean returnRuns = true;
   private boolean pumpsRest = true;
-  private boolean held = true;
+  private LevelAtRest.TopOff topOff = LevelAtRest.TopOff.HELD;
   private Quality quality = Quality.GOOD;
 
   /** The bar of the exchange: with everything at rest, 3 mm a minute is told within 3 min. */
@@ -50,10 +50,24 @@ class LevelAtRestTest {
 
   @Test
   void aFallIsToldWhateverTopOffDoes() {
-    held = false;
+    topOff = LevelAtRest.TopOff.FREE;
     secondsUntilTold(CALM_SECONDS);
     perMinute = -3;
     assertThat(secondsUntilTold(180)).isPositive();
+  }
+
+  /** By hand as much as evaporates in a day, 3.4 L, in a minute and a half; a pump goes on. */
+  @Test
+  void whereNothingHoldsTopOffARiseIsToldOnceNobodyPoursForSoLong() {
+    topOff = LevelAtRest.TopOff.UNHELD;
+    secondsUntilTold(CALM_SECONDS);
+    perMinute = 3.4 / Sump.LITRES_PER_MILLIMETRE / 1.5;
+    assertThat(secondsUntilTold(90)).isNegative();
+    perMinute = 0;
+    assertThat(secondsUntilTold(3600)).isNegative();
+    perMinute = 2;
+    assertThat(secondsUntilTold(3600)).isBetween(300, 420);
+    assertThat(found().name()).isEqualTo(Latch.LEVEL_RISES);
   }
 
   /** A sensor that speaks every ten seconds, with less noise. */
@@ -69,7 +83,7 @@ class LevelAtRestTest {
   @ParameterizedTest
   @CsvSource({"true, true", "false, false"})
   void aRiseIsToldOnlyWhileTopOffIsHeld(boolean held, boolean told) {
-    this.held = held;
+    topOff = held ? LevelAtRest.TopOff.HELD : LevelAtRest.TopOff.FREE;
     secondsUntilTold(CALM_SECONDS);
     perMinute = 3;
     assertThat(secondsUntilTold(180) > 0).isEqualTo(told);
@@ -201,12 +215,12 @@ class LevelAtRestTest {
       double value = millimetres + wave + noiseMillimetres * random.nextGaussian();
       trend = trend.with(level(value), now());
     }
-    state = look().state();
+    state = look();
   }
 
-  private LevelAtRest.Finding look() {
+  private LevelAtRest.State look() {
     return LevelAtRest.look(
-        state, new LevelAtRest.World(now(), trend, pumpsRest, returnRuns, held));
+        state, new LevelAtRest.World(now(), trend, pumpsRest, returnRuns, topOff));
   }
 
   private Outcome.@Nullable Fault found() {

@@ -168,12 +168,21 @@ class PumpGateTest {
   }
 
   @Test
-  void pairedHeadsMayRunTogetherAndATankWithoutHoldNeedsNone() {
+  void pairedHeadsMayRunTogether() {
     World world = new World();
     world.otherAtRest = false;
-    world.held = false;
 
     assertThat(gate(limits(null, true)).decide("drain", null, world.now()).lease()).isNotNull();
+  }
+
+  /** Another tank of the same sump may have it. */
+  @Test
+  void whereTheHoldOnTopOffIsNotItsOwnItIsNeededToo() {
+    World world = new World();
+    world.held = false;
+
+    assertThat(gate(limits(null, false)).decide("drain", null, world.now()).denials())
+        .containsExactly("top-off is not held");
   }
 
   @Test
