@@ -81,9 +81,7 @@ public final class Checkpoint {
       fields.put("open-window", open);
     }
     fields.put("closed-windows", memory.closed());
-    Map<String, Object> holds = new LinkedHashMap<>();
-    memory.holds().forEach((name, hold) -> holds.put(name, of(hold)));
-    fields.put("holds", holds);
+    fields.put("holds", memory.holds().stream().map(Checkpoint::of).toList());
     fields.put("water", of(memory.water()));
     return fields;
   }
@@ -107,7 +105,7 @@ public final class Checkpoint {
         fields.count("last-run"),
         fields.has("open-window") ? window(fields.fields("open-window")) : null,
         texts(fields.list("closed-windows")),
-        holds(fields.map("holds")),
+        holds(fields),
         water(fields.fields("water")));
   }
 
@@ -267,30 +265,34 @@ public final class Checkpoint {
   }
 
   private static Map<String, Object> of(Hold hold) {
-    Map<String, Object> fields = new LinkedHashMap<>();
+    Map<String, Object> fields = hold.named();
     fields.put(Fields.BY, hold.by());
     fields.put("boot", hold.boot());
-    fields.put(Fields.END_MONO_MS, hold.endMonoMillis());
-    fields.put(Fields.END, hold.end().toString());
     fields.put("why", hold.why());
     return fields;
   }
 
-  private static Map<String, Hold> holds(Map<?, ?> read) {
-    Map<String, Hold> holds = new TreeMap<>();
-    read.forEach(
-        (name, hold) -> {
-          Fields fields = Fields.of(hold);
-          holds.put(
-              (String) name,
-              new Hold(
-                  fields.text(Fields.BY),
-                  fields.text("boot"),
-                  fields.count(Fields.END_MONO_MS),
-                  Instant.parse(fields.text(Fields.END)),
-                  fields.text("why")));
-        });
+  /** A list; in an older checkpoint each function that is held, with its only hold. */
+  private static List<Hold> holds(Fields tank) {
+    List<Hold> holds = new ArrayList<>();
+    if (tank.isMap("holds")) {
+      tank.map("holds").forEach((name, hold) -> holds.add(hold((String) name, Fields.of(hold))));
+    } else {
+      tank.list("holds").stream()
+          .map(Fields::of)
+          .forEach(hold -> holds.add(hold(hold.text(Fields.NAME), hold)));
+    }
     return holds;
+  }
+
+  private static Hold hold(String name, Fields fields) {
+    return new Hold(
+        name,
+        fields.text(Fields.BY),
+        fields.text("boot"),
+        fields.count(Fields.END_MONO_MS),
+        Instant.parse(fields.text(Fields.END)),
+        fields.text("why"));
   }
 
   private static Portion portion(Fields fields) {

@@ -83,6 +83,11 @@ final class Fields {
     return map.containsKey(name);
   }
 
+  /** Whether a map stands under a name. */
+  boolean isMap(String name) {
+    return map.get(name) instanceof Map;
+  }
+
   List<?> list(String name) {
     return value(name, List.class);
   }

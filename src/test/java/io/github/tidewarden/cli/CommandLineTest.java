@@ -115,6 +115,7 @@ class CommandLineTest {
         "hold TANK --for 20 min --because feeding",
         "hold TANK --function exchange --until 2026-12-01",
         "hold TANK --release",
+        "hold TANK --release 2026-12-01",
       })
   void withoutABrokerAKeepersActIsUnavailable(String act) throws IOException {
     String tank = "--config " + site(LoopbackPort.free()) + " --tank lagoon --by Ines";
