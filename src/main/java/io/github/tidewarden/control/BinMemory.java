@@ -66,6 +66,19 @@ public record BinMemory(
         : leftMillilitres == UNKNOWN ? left : Math.min(left, leftMillilitres);
   }
 
+  /**
+   * After a portion was given up: how much of it had come out of the bin only a sensor knows. One
+   * that says more than was left says that somebody filled it, and confirms nothing.
+   */
+  private BinMemory given(Fields fields) {
+    long said = fields.has(Fields.BIN_ML) ? fields.count(Fields.BIN_ML) : UNKNOWN;
+    if (said == UNKNOWN) {
+      return with(drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
+    }
+    long left = lower(said);
+    return with(Math.max(drawnMillilitres, taken(left).drawnMillilitres()), left);
+  }
+
   private BinMemory with(long drawn, long left) {
     return new BinMemory(batch, filled, drawn, left);
   }
@@ -81,10 +94,7 @@ public record BinMemory(
 
   private BinMemory acted(Fields fields, AuditRecord record, String boot) {
     if (!fields.text(Fields.ACT).equals(Deed.BATCH)) {
-      // A portion was given up: how much of it had come out of the bin only a sensor knows.
-      return fields.has(Fields.BIN_ML) && fields.count(Fields.BIN_ML) != UNKNOWN
-          ? taken(fields.count(Fields.BIN_ML))
-          : with(drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
+      return given(fields);
     }
     return new BinMemory(
         new Batch(
