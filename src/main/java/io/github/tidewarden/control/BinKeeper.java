@@ -74,7 +74,11 @@ final class BinKeeper {
         bin.leftMillilitres() == BinMemory.UNKNOWN ? Double.NaN : bin.leftMillilitres() / 1000.0);
   }
 
+  /** What mixed once has mixed, whatever becomes of the clock in the middle of a portion. */
   private @Nullable Duration mixed() {
+    if (bin.mixed()) {
+      return null;
+    }
     String boot = turn.before.boot();
     BinMemory.Batch batch = bin.batch();
     return batch != null

@@ -10,18 +10,23 @@ import org.jspecify.annotations.Nullable;
  *
  * @param batch what a keeper confirmed last; null when nothing is confirmed
  * @param filled when somebody filled it since then, as an account of nothing; null when nobody did
+ * @param mixed whether a portion of what is in it was begun, so that it had mixed for long enough
  * @param drawnMillilitres what came out of it since
  * @param leftMillilitres what its sensor said at the last portion, or when the batch was confirmed;
  *     {@link #UNKNOWN} for not measured
  */
 public record BinMemory(
-    @Nullable Batch batch, @Nullable Spend filled, long drawnMillilitres, long leftMillilitres) {
+    @Nullable Batch batch,
+    @Nullable Spend filled,
+    boolean mixed,
+    long drawnMillilitres,
+    long leftMillilitres) {
 
   /** In place of what nobody measures. */
   public static final long UNKNOWN = -1;
 
   /** A bin of which nothing is confirmed. */
-  public static final BinMemory BLANK = new BinMemory(null, null, 0, UNKNOWN);
+  public static final BinMemory BLANK = new BinMemory(null, null, false, 0, UNKNOWN);
 
   /**
    * A batch of new water as a keeper confirmed it.
@@ -46,12 +51,14 @@ public record BinMemory(
     Fields fields = new Fields(record.fields());
     return switch (record.kind()) {
       case ACT -> acted(fields, record, boot);
+      case PORTION -> new BinMemory(batch, filled, true, drawnMillilitres, leftMillilitres);
       case FILLED ->
           with(drawnMillilitres + fields.count(Fields.IN_ML), lower(fields.count(Fields.BIN_ML)));
       case NEW_WATER ->
           new BinMemory(
               null,
               nothing(fields, record, boot),
+              false,
               0,
               fields.has(Fields.BIN_ML) ? fields.count(Fields.BIN_ML) : UNKNOWN);
       case NOTICE -> taken(fields.count(Fields.BIN_ML));
@@ -80,7 +87,7 @@ public record BinMemory(
   }
 
   private BinMemory with(long drawn, long left) {
-    return new BinMemory(batch, filled, drawn, left);
+    return new BinMemory(batch, filled, mixed, drawn, left);
   }
 
   /** After water was taken out by hand: the ledger goes on from what the sensor says. */
@@ -104,6 +111,7 @@ public record BinMemory(
             fields.count(Fields.MIXED_MS),
             fields.count(Fields.VOLUME_ML)),
         null,
+        false,
         0,
         fields.count(Fields.BIN_ML));
   }

@@ -229,6 +229,7 @@ public final class Checkpoint {
 
   private static Map<String, Object> of(BinMemory memory) {
     Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("mixed", memory.mixed());
     fields.put("drawn-ml", memory.drawnMillilitres());
     fields.put(Fields.BIN_ML, memory.leftMillilitres());
     BinMemory.Batch batch = memory.batch();
@@ -251,6 +252,7 @@ public final class Checkpoint {
     return new BinMemory(
         fields.has("batch") ? batch(fields.fields("batch")) : null,
         fields.has("filled") ? spend(fields.fields("filled")) : null,
+        fields.has("mixed") && fields.flag("mixed"),
         fields.count("drawn-ml"),
         fields.count(Fields.BIN_ML));
   }

@@ -46,6 +46,7 @@ public final class NewWater {
    * @param bin the bin
    * @param confirmed whether a keeper has confirmed a batch
    * @param mixed how long it has mixed for certain; null when nothing is known to have been put in
+   *     since a portion of it was begun
    * @param ledgerLitres what is left by what was drawn since, L
    * @param volume the bin's sensor; null for none
    * @param lastLitres what that sensor said when the batch was confirmed, or after the last

@@ -109,13 +109,39 @@ class MemoryTest {
     assertThat(released.holds()).as("an older release names no end").isEmpty();
   }
 
+  /** As the first version wrote it: without what became known of a bin since. */
+  @Test
+  void theBinOfAnOlderCheckpointIsReadBackAsNotMixed() {
+    Map<String, Object> act = new LinkedHashMap<>();
+    act.put(Fields.ACT, Deed.BATCH);
+    act.put(Fields.BIN, "cellar");
+    act.put(Fields.NIGHT, "2026-01-14");
+    act.put(Fields.BY, "Ines");
+    act.put(KeeperAct.ID, "7c2");
+    act.put(Fields.SALINITY_UPSU, 35_000_000L);
+    act.put(Fields.MIXED_MS, 3_600_000L);
+    act.put(Fields.VOLUME_ML, 120_000L);
+    act.put(Fields.BIN_ML, BinMemory.UNKNOWN);
+    SiteMemory memory = SiteMemory.BLANK.apply(record(Instant.EPOCH, Kind.ACT, act));
+    SiteMemory read = Checkpoint.read(Checkpoint.of(memory));
+    assertThat(read.bin("cellar")).isEqualTo(memory.bin("cellar"));
+    Map<String, Object> older = new LinkedHashMap<>(Checkpoint.of(memory));
+    Map<String, Object> bin = copy(((Map<?, ?>) older.get("bins")).get("cellar"));
+    assertThat(bin.remove("mixed")).isEqualTo(false);
+    older.put("bins", Map.of("cellar", bin));
+    assertThat(Checkpoint.read(older).bin("cellar").mixed()).isFalse();
+  }
+
+  private static Map<String, Object> copy(Object map) {
+    Map<String, Object> copy = new LinkedHashMap<>();
+    ((Map<?, ?>) map).forEach((key, value) -> copy.put((String) key, value));
+    return copy;
+  }
+
   private static Map<String, Object> tankOfCheckpoint(TankMemory memory) {
     SiteMemory site =
         new SiteMemory(BOOT, Instant.EPOCH, List.of(), Map.of(), Map.of("lagoon", memory));
-    Map<String, Object> tank = new LinkedHashMap<>();
-    ((Map<?, ?>) ((Map<?, ?>) Checkpoint.of(site).get("tanks")).get("lagoon"))
-        .forEach((key, value) -> tank.put((String) key, value));
-    return tank;
+    return copy(((Map<?, ?>) Checkpoint.of(site).get("tanks")).get("lagoon"));
   }
 
   private static Map<String, Object> withTank(Map<String, Object> tank) {

@@ -66,6 +66,25 @@ class NewWaterStoriesTest {
     untilDone(bench, 1);
   }
 
+  /** The clock goes back by half an hour while water goes out: what has mixed has mixed. */
+  @Test
+  void aClockThatIsSetBackInMidPortionLeavesNoTankHalfDrained() {
+    WaterBench bench = bench(9);
+    bench.asks("batch", "salinity", "35 PSU", "temperature", "25 Cel", "mixed-for", "1 h");
+    assertThat(bench.liveUntil(() -> bench.on("drain"), Duration.ofHours(4))).isTrue();
+    assertThat(bench.state.remembered().bin("lagoon").mixed()).isTrue();
+    bench.live(60);
+    bench.wall = bench.wall.minusSeconds(1800);
+    bench.live(60);
+    bench.restarts(5);
+    bench.connects();
+    untilDone(bench, 1);
+    bench.asks("batch", "salinity", "35 PSU", "temperature", "25 Cel", "mixed-for", "1 h");
+    bench.live(1800);
+    assertThat(bench.why()).startsWith("the new water has mixed for ");
+    assertThat(bench.records(Kind.PORTION)).hasSize(1);
+  }
+
   @Test
   void aRestartForgetsNoBatchAndAnUntrustedPastConfirmsNone() {
     WaterBench bench = bench(3);
