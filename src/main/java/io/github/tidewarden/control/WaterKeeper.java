@@ -18,6 +18,7 @@ import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
 import java.time.Duration;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
@@ -200,7 +201,7 @@ final class WaterKeeper {
 
   private double reckonDueLitres() {
     OpenWindow open = window;
-    if (open == null) {
+    if (open == null || closed().contains(open.id())) {
       return 0;
     }
     List<OpenWindow> windows =
@@ -209,6 +210,18 @@ final class WaterKeeper {
             : NightPlan.of(open.night(), turn.tank.zone, spec.windows()).windows();
     double due = DailyShare.dueLitres(spec, windows, turn.now.wall());
     return Math.max(0, due - memory().drainedInNight(open.night()) / 1000.0);
+  }
+
+  /**
+   * The window that seems to be open, where its night is accounted for: the clock went back, and
+   * what was owed has lapsed.
+   */
+  private Set<String> closed() {
+    OpenWindow open = window;
+    LocalDate accounted = memory().accounted();
+    return open == null || accounted == null || open.night().isAfter(accounted)
+        ? Set.of()
+        : Set.of(open.id());
   }
 
   private long drainedIn24h() {
@@ -255,6 +268,8 @@ final class WaterKeeper {
     }
     if (window == null) {
       ends.add("no window is open");
+    } else if (!closed().isEmpty()) {
+      ends.add("this window has closed already");
     }
     long next = PortionClerk.millilitres(Math.min(dueLitres(), spec.portionLitres()));
     if (memory().portion() == null && gate.overdraws(drainedIn24h() + next)) {
@@ -357,7 +372,7 @@ final class WaterKeeper {
                 other.atRest(),
                 topOff.held(),
                 plan,
-                Set.of(),
+                closed(),
                 drainedIn24h(),
                 memory().apartMillilitres(),
                 portion == null ? 0 : Math.max(0, grant)));
