@@ -51,6 +51,7 @@ final class WaterKeeper {
   private Pumping drain;
   private Pumping fill;
   private long begun;
+  private Standstill standstill;
   private String hindrance;
 
   /** Reckoned once in a turn: what a turn records changes neither. */
@@ -87,6 +88,7 @@ final class WaterKeeper {
     drain = before.drain();
     fill = before.fill();
     begun = before.begun();
+    standstill = before.standstill();
     hindrance = before.hindrance();
   }
 
@@ -107,6 +109,7 @@ final class WaterKeeper {
         quietUntilNanos,
         returnFromNanos,
         begun,
+        standstill,
         hindrance,
         plan);
   }
@@ -134,11 +137,18 @@ final class WaterKeeper {
     drain = settled(drain, spec.drain(), portion);
     fill = settled(fill, spec.fill(), portion);
     List<String> forbidden = forbidden(stops);
+    boolean ready = forbidden.isEmpty() && (level == null || level.good());
+    standstill =
+        portion == null
+            ? Standstill.NONE
+            : standstill.held(pumping(), ready, !turn.around.stops().isEmpty());
+    forbidden.addAll(turn.around.stops());
     List<String> ends = ends();
     topOff.cycle(portion != null, turn.around.level().halfDone(), returnIsSteady(), stops);
     Exchange.Proposal proposal = propose(portion, forbidden, ends);
     rule = proposal.state();
     pump(proposal, forbidden, ends);
+    givesWay(portion, proposal.why());
     turn.narrator.tellsExchange(proposal.why());
     if (portion == null && window != null && dueLitres() > 0 && proposal.outcome() == null) {
       hindered(proposal.why());
@@ -152,6 +162,16 @@ final class WaterKeeper {
   private Pumping settled(Pumping pumping, ExchangeSpec.Pump pump, @Nullable Portion portion) {
     Pumping next = pumping.settled(turn.device(pump.name()), turn.now);
     return portion == null && next.atRest() ? Pumping.NONE : next;
+  }
+
+  /** What others drew meanwhile says nothing of this portion's pumps. */
+  private void givesWay(@Nullable Portion portion, String why) {
+    Standstill before = standstill;
+    standstill = portion == null ? Standstill.NONE : before.lasting(pumping(), turn.now);
+    if (standstill.gaveWay() && !before.gaveWay()) {
+      begun = 0;
+      clerk.tellStandstill(why);
+    }
   }
 
   /** What held a portion up before the end of its window came near says more than that it did. */
@@ -246,7 +266,6 @@ final class WaterKeeper {
     if (unfit != null) {
       forbidden.add(unfit);
     }
-    forbidden.addAll(turn.around.stops());
     if (memory().portion() == null && pumping()) {
       forbidden.add("a pump of the last portion may still run");
     }
@@ -270,6 +289,9 @@ final class WaterKeeper {
       ends.add("no window is open");
     } else if (!closed().isEmpty()) {
       ends.add("this window has closed already");
+    }
+    if (standstill.gaveWay()) {
+      ends.add("it gave way to others, and takes no more out");
     }
     long next = PortionClerk.millilitres(Math.min(dueLitres(), spec.portionLitres()));
     if (memory().portion() == null && gate.overdraws(drainedIn24h() + next)) {
@@ -316,7 +338,7 @@ final class WaterKeeper {
                 use(fill),
                 memory().rates(spec),
                 -memory().apartMillilitres() / 1000.0,
-                bin.litres()));
+                begunHere() || spec.shares().isEmpty() ? bin.litres() : Double.NaN));
   }
 
   private Exchange.Use use(Pumping pumping) {

@@ -2,6 +2,7 @@ package io.github.tidewarden.control;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.HardLimits;
@@ -38,6 +39,10 @@ final class SharedBench {
   @Nullable String ozoneInAirOf;
   @Nullable String stuck;
   @Nullable String dry;
+
+  /** The level sensor of this tank says nothing. */
+  @Nullable String silent;
+
   boolean topsOff;
   double topped;
   SiteState state;
@@ -48,6 +53,7 @@ final class SharedBench {
   private final Map<String, String> sumps = new HashMap<>();
   private final Map<String, Long> onUntil = new HashMap<>();
   private final Map<String, String> told = new HashMap<>();
+  private final Map<String, Double> pumped = new HashMap<>();
   private final ArrayDeque<Event> toCome = new ArrayDeque<>();
   private Instant wall = Instant.parse("2026-01-14T12:40:00Z");
   private long mono = TimeUnit.HOURS.toNanos(1);
@@ -85,10 +91,7 @@ final class SharedBench {
                 java.time.ZoneOffset.UTC,
                 new HardLimits(430, TimeUnit.HOURS.toNanos(2), 60, 10, 0.5),
                 specs));
-    Site.Result result =
-        site.boot(SiteMemory.BLANK, "boot-1", "", true, Map.of(), new Moment(wall, mono, true));
-    state = result.state();
-    event(new Event.LinkUp());
+    boots(SiteMemory.BLANK);
   }
 
   static ExchangeSpec exchange(String bin, List<String> shares) {
@@ -154,6 +157,52 @@ final class SharedBench {
     return records(Kind.FILLED).stream().filter(record -> record.tank().equals(tank)).count();
   }
 
+  void livesUntil(String tank, Exchange.Phase phase) {
+    for (int i = 0; i < 7200 && phase(tank) != phase; i++) {
+      live(1);
+    }
+    assertThat(phase(tank)).as(tank).isEqualTo(phase);
+  }
+
+  private Exchange.Phase phase(String tank) {
+    return state.tanks().get(tank).water().rule().phase();
+  }
+
+  /** What is in a tank, L, by the water that really moved. */
+  double litres(String tank) {
+    return millimetres.get(tank) * LITRES_PER_MM;
+  }
+
+  /** What a pump of a tank moved in all, L. */
+  double pumped(String tank, String pump) {
+    return pumped.getOrDefault(tank + "/" + pump, 0.0);
+  }
+
+  /** What is latched in any tank. */
+  List<String> latches() {
+    return names.stream()
+        .flatMap(tank -> state.remembered().tank(tank).latches().keySet().stream())
+        .toList();
+  }
+
+  /** The daemon is killed and starts again at once. */
+  void restarts() {
+    toCome.clear();
+    SiteMemory memory = SiteMemory.BLANK.knowing(names.stream());
+    for (AuditRecord record : records) {
+      memory = memory.apply(record);
+    }
+    boots(memory);
+  }
+
+  private void boots(SiteMemory memory) {
+    Site.Result result =
+        site.boot(memory, "boot-1", "", true, Map.of(), new Moment(wall, mono, true));
+    state = result.state();
+    result.effects().forEach(this::carryOut);
+    event(new Event.LinkUp());
+  }
+
   String why(String tank) {
     return told.getOrDefault(tank, "");
   }
@@ -177,6 +226,9 @@ final class SharedBench {
     for (int i = 0; i < seconds; i++) {
       for (String tank : names) {
         flows(tank);
+        if (tank.equals(silent)) {
+          continue;
+        }
         event(
             new Event.Heard(
                 new Reading(
@@ -224,6 +276,7 @@ final class SharedBench {
     double step = LITRES_PER_MINUTE / 60 / LITRES_PER_MM;
     if (onUntil.getOrDefault(tank + "/drain", 0L) > mono && !tank.equals(stuck)) {
       millimetres.merge(sumps.get(tank), -step, Double::sum);
+      pumped.merge(tank + "/drain", LITRES_PER_MINUTE / 60, Double::sum);
     }
     if (tank.equals("tank-0") && topsOff && !held() && millimetres.get(tank) < 199) {
       millimetres.merge(tank, 0.2 / 60 / LITRES_PER_MM, Double::sum);
@@ -239,22 +292,23 @@ final class SharedBench {
     while (!toCome.isEmpty()) {
       Site.Result result = site.step(state, toCome.poll(), new Moment(wall, mono, true));
       state = result.state();
-      for (Effect effect : result.effects()) {
-        if (effect instanceof Effect.Send send) {
-          onUntil.put(
-              send.command().tank() + "/" + send.command().actuator(),
-              mono + TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()));
-        } else if (effect instanceof Effect.Write write) {
-          records.add(write.record());
-          if (write.permits()) {
-            toCome.add(new Event.Synced(write.ticket()));
-          }
-        } else if (effect instanceof Effect.Tell tell && tell.topic().endsWith("/state")) {
-          told.put(
-              tell.topic().replace("/state", ""),
-              String.valueOf(tell.content().get("exchange-why")));
-        }
+      result.effects().forEach(this::carryOut);
+    }
+  }
+
+  private void carryOut(Effect effect) {
+    if (effect instanceof Effect.Send send) {
+      onUntil.put(
+          send.command().tank() + "/" + send.command().actuator(),
+          mono + TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()));
+    } else if (effect instanceof Effect.Write write) {
+      records.add(write.record());
+      if (write.permits()) {
+        toCome.add(new Event.Synced(write.ticket()));
       }
+    } else if (effect instanceof Effect.Tell tell && tell.topic().endsWith("/state")) {
+      told.put(
+          tell.topic().replace("/state", ""), String.valueOf(tell.content().get("exchange-why")));
     }
   }
 }

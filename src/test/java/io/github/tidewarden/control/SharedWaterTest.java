@@ -1,12 +1,16 @@
 package io.github.tidewarden.control;
 
 import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
 
+import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
 
 /** Several tanks at one bin: one portion at a time, in order, and nobody starves. */
 class SharedWaterTest {
@@ -44,6 +48,65 @@ class SharedWaterTest {
     bench.live((int) Duration.ofHours(2).toSeconds());
     assertThat(bench.state.remembered().tank("tank-0").latches()).isNotEmpty();
     assertThat(bench.portions("tank-1")).isPositive();
+  }
+
+  /** The level of one falls silent in mid-portion: the others wait for half an hour and go on. */
+  @ParameterizedTest
+  @EnumSource(names = {"DRAINING", "DRAINED", "FILLING"})
+  void aPortionThatStandsStillGivesWayAndIsFilledLater(Exchange.Phase phase) {
+    SharedBench bench = bench(3);
+    bench.livesUntil("tank-1", phase);
+    bench.live(30);
+    bench.silent = "tank-1";
+    long before = bench.portions("tank-2");
+    bench.live(1900);
+    assertThat(bench.portions("tank-2")).isEqualTo(before);
+    assertThat(bench.pumped("tank-1", "drain")).isPositive();
+    AuditRecord told = bench.records(Kind.NOTICE).get(0);
+    assertThat(told.tank()).isEqualTo("tank-1");
+    assertThat(told.fields()).containsEntry(Fields.NAME, "portion-waits");
+    assertThat(told.why())
+        .startsWith(
+            "the portion under way has stood still for 30 min, and others go on meanwhile:");
+    bench.live(4 * 3600);
+    assertThat(bench.portions("tank-0")).isGreaterThan(3);
+    assertThat(bench.portions("tank-2")).isGreaterThan(3);
+    assertThat(bench.records(Kind.NOTICE)).as("told once").hasSize(1);
+    double out = bench.pumped("tank-1", "drain");
+    assertThat(bench.portions("tank-1")).isZero();
+
+    bench.livesUntil("tank-0", Exchange.Phase.DRAINING);
+    bench.silent = null;
+    int from = bench.records.size();
+    while (bench.portions("tank-1") == 0) {
+      bench.live(1);
+    }
+    assertThat(bench.records.subList(from, bench.records.size()).stream())
+        .filteredOn(record -> List.of(Kind.FILLED, Kind.PORTION).contains(record.kind()))
+        .extracting(AuditRecord::tank)
+        .as("the one under way, and this before another begins")
+        .startsWith("tank-0", "tank-1");
+    assertThat(bench.pumped("tank-1", "drain")).as("never drained again").isEqualTo(out);
+    assertThat(bench.litres("tank-1")).isCloseTo(20, within(0.1));
+    assertThat(bench.mostPumping).isEqualTo(1);
+    assertThat(bench.latches()).isEmpty();
+  }
+
+  /** Killed while one stands still and another is in its portion. */
+  @Test
+  void aRestartLetsNobodyStarveEither() {
+    SharedBench bench = bench(2);
+    bench.livesUntil("tank-1", Exchange.Phase.FILLING);
+    bench.silent = "tank-1";
+    bench.livesUntil("tank-0", Exchange.Phase.FILLING);
+    bench.restarts();
+    bench.live(3 * 3600);
+    assertThat(bench.portions("tank-0")).isGreaterThan(2);
+    bench.silent = null;
+    bench.live(1800);
+    assertThat(bench.portions("tank-1")).isPositive();
+    assertThat(bench.mostPumping).isEqualTo(1);
+    assertThat(bench.latches()).isEmpty();
   }
 
   /** A latch that stops ozone stops no pump, so the tank is not one that waits for its keeper. */
