@@ -34,11 +34,18 @@ public record BinMemory(
    * @param by who confirmed it
    * @param confirmed when, as an account of nothing
    * @param microPsu its salinity, millionths of a PSU
+   * @param milliCelsius its temperature then, thousandths of a degree; null when an older
+   *     checkpoint does not say
    * @param mixedMillis how long it had mixed then
    * @param millilitres how much it was
    */
   public record Batch(
-      String by, Spend confirmed, long microPsu, long mixedMillis, long millilitres) {
+      String by,
+      Spend confirmed,
+      long microPsu,
+      @Nullable Long milliCelsius,
+      long mixedMillis,
+      long millilitres) {
 
     /** How long it has mixed for certain; a clock that nobody vouches for ages nothing. */
     Duration mixed(String boot, Moment now) {
@@ -108,6 +115,7 @@ public record BinMemory(
             fields.text(Fields.BY),
             nothing(fields, record, boot),
             fields.count(Fields.SALINITY_UPSU),
+            fields.has(Fields.TEMPERATURE_MCEL) ? fields.count(Fields.TEMPERATURE_MCEL) : null,
             fields.count(Fields.MIXED_MS),
             fields.count(Fields.VOLUME_ML)),
         null,

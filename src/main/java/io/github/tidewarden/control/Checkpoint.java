@@ -237,6 +237,10 @@ public final class Checkpoint {
       Map<String, Object> confirmed = of(batch.confirmed());
       confirmed.put(Fields.BY, batch.by());
       confirmed.put(Fields.SALINITY_UPSU, batch.microPsu());
+      Long milliCelsius = batch.milliCelsius();
+      if (milliCelsius != null) {
+        confirmed.put(Fields.TEMPERATURE_MCEL, milliCelsius);
+      }
       confirmed.put(Fields.MIXED_MS, batch.mixedMillis());
       confirmed.put(Fields.VOLUME_ML, batch.millilitres());
       fields.put("batch", confirmed);
@@ -262,6 +266,7 @@ public final class Checkpoint {
         fields.text(Fields.BY),
         spend(fields),
         fields.count(Fields.SALINITY_UPSU),
+        fields.has(Fields.TEMPERATURE_MCEL) ? fields.count(Fields.TEMPERATURE_MCEL) : null,
         fields.count(Fields.MIXED_MS),
         fields.count(Fields.VOLUME_ML));
   }

@@ -198,7 +198,7 @@ sealed interface Deed permits Deed.Reset, Deed.Note, Deed.Batch, Deed.Calibrate,
       Map<String, Object> fields = new LinkedHashMap<>();
       fields.put(Fields.BIN, bin.name());
       fields.put(Fields.SALINITY_UPSU, Math.round(psu * 1e6));
-      fields.put("temperature-mcel", Math.round(celsius * 1e3));
+      fields.put(Fields.TEMPERATURE_MCEL, Math.round(celsius * 1e3));
       fields.put(Fields.MIXED_MS, mixedFor.nanos() / 1_000_000);
       fields.put(Fields.VOLUME_ML, Math.round(litres * 1000));
       fields.put(Fields.BIN_ML, left == null ? BinMemory.UNKNOWN : Math.round(left.value() * 1000));

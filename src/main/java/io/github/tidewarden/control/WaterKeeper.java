@@ -293,6 +293,10 @@ final class WaterKeeper {
     if (standstill.gaveWay()) {
       ends.add("it gave way to others, and takes no more out");
     }
+    String flaw = memory().portion() == null ? bin.temperatureFlaw() : null;
+    if (flaw != null) {
+      ends.add(flaw);
+    }
     long next = PortionClerk.millilitres(Math.min(dueLitres(), spec.portionLitres()));
     if (memory().portion() == null && gate.overdraws(drainedIn24h() + next)) {
       ends.add("a portion would overdraw the hard limit of 24 h");

@@ -111,7 +111,7 @@ class MemoryTest {
 
   /** As the first version wrote it: without what became known of a bin since. */
   @Test
-  void theBinOfAnOlderCheckpointIsReadBackAsNotMixed() {
+  void theBinOfAnOlderCheckpointIsReadBack() {
     Map<String, Object> act = new LinkedHashMap<>();
     act.put(Fields.ACT, Deed.BATCH);
     act.put(Fields.BIN, "cellar");
@@ -119,6 +119,7 @@ class MemoryTest {
     act.put(Fields.BY, "Ines");
     act.put(KeeperAct.ID, "7c2");
     act.put(Fields.SALINITY_UPSU, 35_000_000L);
+    act.put(Fields.TEMPERATURE_MCEL, 25_000L);
     act.put(Fields.MIXED_MS, 3_600_000L);
     act.put(Fields.VOLUME_ML, 120_000L);
     act.put(Fields.BIN_ML, BinMemory.UNKNOWN);
@@ -128,8 +129,14 @@ class MemoryTest {
     Map<String, Object> older = new LinkedHashMap<>(Checkpoint.of(memory));
     Map<String, Object> bin = copy(((Map<?, ?>) older.get("bins")).get("cellar"));
     assertThat(bin.remove("mixed")).isEqualTo(false);
+    Map<String, Object> batch = copy(bin.get("batch"));
+    assertThat(batch.remove(Fields.TEMPERATURE_MCEL)).isEqualTo(25_000L);
+    bin.put("batch", batch);
     older.put("bins", Map.of("cellar", bin));
-    assertThat(Checkpoint.read(older).bin("cellar").mixed()).isFalse();
+    BinMemory known = Checkpoint.read(older).bin("cellar");
+    assertThat(known.mixed()).isFalse();
+    assertThat(known.batch().milliCelsius()).isNull();
+    assertThat(known.batch().by()).isEqualTo("Ines");
   }
 
   private static Map<String, Object> copy(Object map) {

@@ -40,6 +40,9 @@ final class SharedBench {
   @Nullable String stuck;
   @Nullable String dry;
 
+  /** What the probe of each tank says that has one, degrees Celsius. */
+  final Map<String, Double> celsius = new LinkedHashMap<>();
+
   /** The level sensor of this tank says nothing. */
   @Nullable String silent;
 
@@ -62,7 +65,7 @@ final class SharedBench {
 
   /** Two tanks of one sump, measured by one sensor. */
   static SharedBench oneSump() {
-    return new SharedBench(Collections.nCopies(2, List.of("cellar")), true);
+    return new SharedBench(Collections.nCopies(2, List.of("cellar")), true, false);
   }
 
   /** So many tanks at one bin. */
@@ -72,16 +75,21 @@ final class SharedBench {
 
   /** A tank for each list of what it shares. */
   SharedBench(List<List<String>> shares) {
-    this(shares, false);
+    this(shares, false, false);
   }
 
-  private SharedBench(List<List<String>> shares, boolean oneSump) {
+  /** So many tanks at one bin, each with a probe of its temperature. */
+  static SharedBench withProbes(int tanks) {
+    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), false, true);
+  }
+
+  private SharedBench(List<List<String>> shares, boolean oneSump, boolean probes) {
     List<TankSpec> specs = new ArrayList<>();
     for (List<String> one : shares) {
       String name = "tank-" + names.size();
       names.add(name);
       millimetres.put(name, 200.0);
-      specs.add(tank(name, one, oneSump ? names.get(0) : name));
+      specs.add(tank(name, one, oneSump ? names.get(0) : name, probes));
       sumps.put(name, oneSump ? names.get(0) : name);
     }
     site =
@@ -95,6 +103,11 @@ final class SharedBench {
   }
 
   static ExchangeSpec exchange(String bin, List<String> shares) {
+    return exchange(bin, shares, null);
+  }
+
+  private static ExchangeSpec exchange(
+      String bin, List<String> shares, @Nullable String temperature) {
     return new ExchangeSpec(
         ExchangeSpec.Kind.PORTIONS,
         6,
@@ -110,12 +123,13 @@ final class SharedBench {
         1,
         false,
         null,
-        null,
+        temperature,
         shares);
   }
 
-  private static TankSpec tank(String name, List<String> shares, String sumpOf) {
+  private static TankSpec tank(String name, List<String> shares, String sumpOf, boolean probe) {
     SensorSpec sump = Specs.sensor("sump", sumpOf + "/sump", "", Measure.LEVEL);
+    SensorSpec air = Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR);
     ActuatorSpec drain = pump("drain", name);
     ActuatorSpec fill = pump("fill", name);
     ActuatorSpec hold =
@@ -124,14 +138,16 @@ final class SharedBench {
         name,
         100,
         "",
-        List.of(sump, Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR)),
+        probe
+            ? List.of(sump, air, Specs.sensor("water", name + "/water", "", Measure.TEMPERATURE))
+            : List.of(sump, air),
         name.equals(sumpOf) && name.equals("tank-0")
             ? List.of(drain, fill, hold)
             : List.of(drain, fill),
         Map.of(),
         List.of(Specs.roomOzone()),
         null,
-        exchange("cellar", shares),
+        exchange("cellar", shares, probe ? "water" : null),
         Map.of());
   }
 
@@ -226,28 +242,15 @@ final class SharedBench {
     for (int i = 0; i < seconds; i++) {
       for (String tank : names) {
         flows(tank);
-        if (tank.equals(silent)) {
-          continue;
+        if (celsius.containsKey(tank)) {
+          says(tank + "/water", celsius.get(tank));
         }
-        event(
-            new Event.Heard(
-                new Reading(
-                    ++arrivals,
-                    tank + "/sump",
-                    String.format(Locale.ROOT, "%.2f", millimetres.get(tank))
-                        .getBytes(StandardCharsets.UTF_8),
-                    false,
-                    new Moment(wall, mono, true))));
+        if (!tank.equals(silent)) {
+          says(tank + "/sump", millimetres.get(tank));
+        }
       }
       if (ozoneInAirOf != null) {
-        event(
-            new Event.Heard(
-                new Reading(
-                    ++arrivals,
-                    ozoneInAirOf + "/air",
-                    "200".getBytes(StandardCharsets.UTF_8),
-                    false,
-                    new Moment(wall, mono, true))));
+        says(ozoneInAirOf + "/air", 200);
       }
       wall = wall.plusSeconds(1);
       mono += TimeUnit.SECONDS.toNanos(1);
@@ -260,6 +263,13 @@ final class SharedBench {
       mostPumping = Math.max(mostPumping, pumping());
       mostAtOnce = Math.max(mostAtOnce, Math.toIntExact(atOnce));
     }
+  }
+
+  private void says(String topic, double value) {
+    byte[] payload = String.format(Locale.ROOT, "%.2f", value).getBytes(StandardCharsets.UTF_8);
+    event(
+        new Event.Heard(
+            new Reading(++arrivals, topic, payload, false, new Moment(wall, mono, true))));
   }
 
   private int pumping() {

@@ -137,6 +137,42 @@ class SharedWaterTest {
     assertThat(bench.state.remembered().bin("cellar").drawnMillilitres()).isEqualTo(drawn);
   }
 
+  /** Hazard F17: confirmed through one tank at 25 degrees, and the other has 19. */
+  @Test
+  void aSharedBatchIsHeldAgainstTheTemperatureOfEachTank() {
+    SharedBench bench = SharedBench.withProbes(2);
+    bench.celsius.put("tank-0", 25.0);
+    bench.celsius.put("tank-1", 19.0);
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.live(1200);
+    bench.restarts();
+    bench.live(2400);
+    assertThat(bench.portions("tank-0")).isPositive();
+    assertThat(bench.records(Kind.PORTION)).extracting(AuditRecord::tank).doesNotContain("tank-1");
+    assertThat(bench.why("tank-1"))
+        .isEqualTo(
+            "the new water as it was confirmed: 25.00 °C is more than 2 K off the tank, which has"
+                + " 19.00 °C");
+    bench.celsius.put("tank-1", 23.5);
+    bench.live(1800);
+    assertThat(bench.portions("tank-1")).isPositive();
+  }
+
+  /** Judged before a portion, and what is out comes in whatever the probe says then. */
+  @Test
+  void aProbeThatFallsSilentInMidPortionHindersTheNextOneOnly() {
+    SharedBench bench = SharedBench.withProbes(1);
+    bench.celsius.put("tank-0", 25.0);
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-0", Exchange.Phase.DRAINING);
+    bench.celsius.clear();
+    bench.live(2 * 3600);
+    assertThat(bench.portions("tank-0")).isEqualTo(1);
+    assertThat(bench.why("tank-0")).endsWith("so nobody knows whether it is as warm");
+  }
+
   /** A level that others move is no leak. */
   @Test
   void tanksOfOneSumpTakeTurnsAndNoneSeesALeakInTheOthers() {
