@@ -167,11 +167,16 @@ public final class NewWater {
         + " were left";
   }
 
+  /** What stays in a bin that only the ledger measures, L. */
+  public static double reserveLitres(ExchangeSpec.Bin bin) {
+    return RESERVE * bin.holdsLitres();
+  }
+
   /**
    * Why the bin has too little for a portion by the ledger; null when it has, or a sensor tells.
    */
   public static @Nullable String low(World world, double portionLitres) {
-    double least = portionLitres + RESERVE * world.bin().holdsLitres();
+    double least = portionLitres + reserveLitres(world.bin());
     return world.volume() == null && world.confirmed() && !(world.ledgerLitres() >= least)
         ? "by the ledger "
             + Figures.brief(Math.max(0, world.ledgerLitres()), UnitCode.LITRES)
