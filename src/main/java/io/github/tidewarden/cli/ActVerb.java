@@ -4,6 +4,7 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.audit.PlainText;
 import io.github.tidewarden.config.Configuration;
+import io.github.tidewarden.control.Requests;
 import io.github.tidewarden.daemon.DaemonException;
 import io.github.tidewarden.daemon.Exit;
 import io.github.tidewarden.daemon.Passwords;
@@ -47,7 +48,13 @@ abstract class ActVerb extends Verb {
   @Override
   Exit go() throws Exception {
     Configuration configuration = read(config, watchOnly);
-    Optional<byte[]> answer = ask(configuration, request(tank, by, act()));
+    byte[] request = request(tank, by, act());
+    String flaw = Requests.flaw(configuration.site(), request);
+    if (flaw != null) {
+      out().println("refused: " + PlainText.of(flaw));
+      return Exit.DATA;
+    }
+    Optional<byte[]> answer = ask(configuration, request);
     if (answer.isEmpty()) {
       err()
           .println(

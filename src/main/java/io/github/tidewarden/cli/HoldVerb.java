@@ -3,6 +3,7 @@ package io.github.tidewarden.cli;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import org.jspecify.annotations.Nullable;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
@@ -12,7 +13,8 @@ import picocli.CommandLine.Option;
     name = "hold",
     description = {
       "Keeps a tank at rest: for a time, as for feeding, or until a date, as for a treatment.",
-      "A hold of the tank is one of ozone and exchange; top-off is held by its name, 2 h at most."
+      "A hold of the tank is one of ozone and exchange; top-off is held by its name, 2 h at most.",
+      "Several stand beside each other, each until its own end."
     })
 final class HoldVerb extends ActVerb {
   /** How long, and nothing else. */
@@ -30,8 +32,16 @@ final class HoldVerb extends ActVerb {
         description = "Until noon of a date, so that the night of that date is free again.")
     private String date = "";
 
-    @Option(names = "--release", description = "Ends the hold.")
-    private boolean release;
+    @Option(
+        names = "--release",
+        arity = "0..1",
+        paramLabel = "DATE",
+        fallbackValue = "",
+        description = {
+          "Ends the hold for a time, of several the one that would end first;",
+          "with a date the hold until that date."
+        })
+    private @Nullable String release;
   }
 
   @ArgGroup(multiplicity = "1")
@@ -50,13 +60,15 @@ final class HoldVerb extends ActVerb {
   @Override
   Map<String, String> act() {
     Map<String, String> act = new LinkedHashMap<>();
-    act.put("act", until.release ? "release" : "hold");
+    String released = until.release;
+    act.put("act", released == null ? "hold" : "release");
     act.put("name", function);
     if (!until.time.isEmpty()) {
       act.put("for", Arguments.amount(until.time, ""));
     }
-    if (!until.date.isEmpty()) {
-      act.put("until", until.date);
+    String date = released == null ? until.date : released;
+    if (!date.isEmpty()) {
+      act.put("until", date);
     }
     act.put("text", because);
     return act;

@@ -8,6 +8,7 @@ import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.Arming;
 import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.interlock.PickUp;
 import io.github.tidewarden.interlock.TankFunction;
@@ -215,11 +216,6 @@ public final class CheckText {
   private static String guard(CheckFacts.Guarding guard) {
     InterlockSpec spec = guard.spec();
     StringBuilder text = new StringBuilder(spec.name()).append(": ").append(guard.cause());
-    switch (spec.arming()) {
-      case ALWAYS -> {}
-      case WANTED -> text.append(" while it is wanted");
-      case RUNNING -> text.append(" while it runs");
-    }
     if (!spec.stops().isEmpty()) {
       text.append(": no ")
           .append(
@@ -228,7 +224,9 @@ public final class CheckText {
                   .map(TankFunction::word)
                   .collect(Collectors.joining(", ")));
     }
-    text.append(spec.notice() ? "; told" : "; trips").append(after(spec.forNanos()));
+    text.append(spec.notice() ? "; told" : "; trips")
+        .append(after(spec.forNanos()))
+        .append(armed(spec.arming()));
     if (guard.clear() != null) {
       text.append("; over with ").append(guard.clear());
     }
@@ -247,6 +245,15 @@ public final class CheckText {
     String count =
         spec.latchAtCount() == 0 ? "" : ", or at trip " + spec.latchAtCount() + " of a night";
     return "; latched" + worse + after(spec.latchForNanos()) + count;
+  }
+
+  /** A cause that stands forbids all the same, whatever the arming. */
+  private static String armed(Arming arming) {
+    return switch (arming) {
+      case ALWAYS -> "";
+      case WANTED -> " while it is wanted";
+      case RUNNING -> " while it runs";
+    };
   }
 
   private static String after(long nanos) {

@@ -4,9 +4,14 @@ import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.DailyShare;
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.NewWater;
+import io.github.tidewarden.interlock.Condition.AnyOf;
+import io.github.tidewarden.interlock.Condition.Below;
+import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.science.Dilution;
 import io.github.tidewarden.science.SaltBalance;
 import io.github.tidewarden.science.SeaWater;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -28,7 +33,7 @@ record PlanFacts(TankSpec tank, @Nullable Exchange exchange, @Nullable Ozone ozo
    * @param litresPerWeek out and in
    * @param newAfterWeek fraction of the water that is new after a week: compounded, for each
    *     portion takes some of the earlier ones' water out again
-   * @param binDays how long a full bin lasts, on average
+   * @param binDays how long a full bin lasts until it is low, on average
    * @param dryGramsPerLitre dry sea salt in a litre of new water
    * @param saltKilogramsPerYear of the mix
    */
@@ -60,11 +65,11 @@ record PlanFacts(TankSpec tank, @Nullable Exchange exchange, @Nullable Ozone ozo
     OzoneSpec ozone = tank.ozone();
     return new PlanFacts(
         tank,
-        exchange == null ? null : exchange(exchange, tank.waterLitres()),
+        exchange == null ? null : exchange(exchange, tank),
         ozone == null ? null : new Ozone(CheckFacts.milligrams(ozone, ozone.mostPerNightNanos())));
   }
 
-  private static Exchange exchange(ExchangeSpec spec, double waterLitres) {
+  private static Exchange exchange(ExchangeSpec spec, TankSpec tank) {
     int days =
         (int) spec.windows().stream().flatMap(window -> window.days().stream()).distinct().count();
     int portions = DailyShare.portions(spec);
@@ -76,10 +81,26 @@ record PlanFacts(TankSpec tank, @Nullable Exchange exchange, @Nullable Ozone ozo
         days,
         portions,
         litresPerWeek,
-        newFraction(spec, waterLitres, portions, days),
-        bin.holdsLitres() / litresPerDay,
+        newFraction(spec, tank.waterLitres(), portions, days),
+        (bin.holdsLitres() - lowLitres(bin, tank)) / litresPerDay,
         SeaWater.dryGramsPerLitre(bin.salinityPsu(), CELSIUS),
         SaltBalance.kilogramsPerYear(litresPerDay, bin.salinityPsu(), CELSIUS, bin.saltFactor()));
+  }
+
+  /** What a bin is not emptied beyond, L: by its sensor's `low`, or by the ledger. */
+  private static double lowLitres(ExchangeSpec.Bin bin, TankSpec tank) {
+    String volume = bin.volumeSensor();
+    return volume == null
+        ? NewWater.reserveLitres(bin)
+        : tank.interlocks().stream()
+            .map(InterlockSpec::cause)
+            .flatMap(cause -> cause instanceof AnyOf any ? any.parts().stream() : Stream.of(cause))
+            .filter(Below.class::isInstance)
+            .map(Below.class::cast)
+            .filter(below -> below.signal().equals(volume))
+            .mapToDouble(Below::limit)
+            .max()
+            .orElse(0);
   }
 
   private static double newFraction(ExchangeSpec spec, double waterLitres, int portions, int days) {

@@ -72,7 +72,8 @@ public final class PlanText {
         "new water: a full bin of "
             + Figures.brief(bin.holdsLitres(), LITRES)
             + " lasts "
-            + Figures.brief(exchange.binDays(), DAYS));
+            + Figures.brief(exchange.binDays(), DAYS)
+            + " until it is low");
     line(
         2,
         "salt: "

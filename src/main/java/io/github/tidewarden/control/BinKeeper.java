@@ -74,7 +74,26 @@ final class BinKeeper {
         bin.leftMillilitres() == BinMemory.UNKNOWN ? Double.NaN : bin.leftMillilitres() / 1000.0);
   }
 
+  /**
+   * Why what was confirmed is not warm enough or too warm for this tank; null when it is, or when a
+   * sensor in the bin watches over that.
+   */
+  @Nullable String temperatureFlaw() {
+    BinMemory.Batch batch = bin.batch();
+    Long milliCelsius = batch == null ? null : batch.milliCelsius();
+    String flaw =
+        milliCelsius == null || spec.bin().temperatureSensor() != null
+            ? null
+            : NewWater.temperatureFlaw(
+                milliCelsius / 1000.0, turn.signal(spec.temperatureSensor()));
+    return flaw == null ? null : "the new water as it was confirmed: " + flaw;
+  }
+
+  /** What mixed once has mixed, whatever becomes of the clock in the middle of a portion. */
   private @Nullable Duration mixed() {
+    if (bin.mixed()) {
+      return null;
+    }
     String boot = turn.before.boot();
     BinMemory.Batch batch = bin.batch();
     return batch != null

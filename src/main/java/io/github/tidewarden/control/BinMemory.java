@@ -10,18 +10,23 @@ import org.jspecify.annotations.Nullable;
  *
  * @param batch what a keeper confirmed last; null when nothing is confirmed
  * @param filled when somebody filled it since then, as an account of nothing; null when nobody did
+ * @param mixed whether a portion of what is in it was begun, so that it had mixed for long enough
  * @param drawnMillilitres what came out of it since
  * @param leftMillilitres what its sensor said at the last portion, or when the batch was confirmed;
  *     {@link #UNKNOWN} for not measured
  */
 public record BinMemory(
-    @Nullable Batch batch, @Nullable Spend filled, long drawnMillilitres, long leftMillilitres) {
+    @Nullable Batch batch,
+    @Nullable Spend filled,
+    boolean mixed,
+    long drawnMillilitres,
+    long leftMillilitres) {
 
   /** In place of what nobody measures. */
   public static final long UNKNOWN = -1;
 
   /** A bin of which nothing is confirmed. */
-  public static final BinMemory BLANK = new BinMemory(null, null, 0, UNKNOWN);
+  public static final BinMemory BLANK = new BinMemory(null, null, false, 0, UNKNOWN);
 
   /**
    * A batch of new water as a keeper confirmed it.
@@ -29,11 +34,18 @@ public record BinMemory(
    * @param by who confirmed it
    * @param confirmed when, as an account of nothing
    * @param microPsu its salinity, millionths of a PSU
+   * @param milliCelsius its temperature then, thousandths of a degree; null when an older
+   *     checkpoint does not say
    * @param mixedMillis how long it had mixed then
    * @param millilitres how much it was
    */
   public record Batch(
-      String by, Spend confirmed, long microPsu, long mixedMillis, long millilitres) {
+      String by,
+      Spend confirmed,
+      long microPsu,
+      @Nullable Long milliCelsius,
+      long mixedMillis,
+      long millilitres) {
 
     /** How long it has mixed for certain; a clock that nobody vouches for ages nothing. */
     Duration mixed(String boot, Moment now) {
@@ -46,12 +58,14 @@ public record BinMemory(
     Fields fields = new Fields(record.fields());
     return switch (record.kind()) {
       case ACT -> acted(fields, record, boot);
+      case PORTION -> new BinMemory(batch, filled, true, drawnMillilitres, leftMillilitres);
       case FILLED ->
           with(drawnMillilitres + fields.count(Fields.IN_ML), lower(fields.count(Fields.BIN_ML)));
       case NEW_WATER ->
           new BinMemory(
               null,
               nothing(fields, record, boot),
+              false,
               0,
               fields.has(Fields.BIN_ML) ? fields.count(Fields.BIN_ML) : UNKNOWN);
       case NOTICE -> taken(fields.count(Fields.BIN_ML));
@@ -66,8 +80,21 @@ public record BinMemory(
         : leftMillilitres == UNKNOWN ? left : Math.min(left, leftMillilitres);
   }
 
+  /**
+   * After a portion was given up: how much of it had come out of the bin only a sensor knows. One
+   * that says more than was left says that somebody filled it, and confirms nothing.
+   */
+  private BinMemory given(Fields fields) {
+    long said = fields.has(Fields.BIN_ML) ? fields.count(Fields.BIN_ML) : UNKNOWN;
+    if (said == UNKNOWN) {
+      return with(drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
+    }
+    long left = lower(said);
+    return with(Math.max(drawnMillilitres, taken(left).drawnMillilitres()), left);
+  }
+
   private BinMemory with(long drawn, long left) {
-    return new BinMemory(batch, filled, drawn, left);
+    return new BinMemory(batch, filled, mixed, drawn, left);
   }
 
   /** After water was taken out by hand: the ledger goes on from what the sensor says. */
@@ -81,19 +108,18 @@ public record BinMemory(
 
   private BinMemory acted(Fields fields, AuditRecord record, String boot) {
     if (!fields.text(Fields.ACT).equals(Deed.BATCH)) {
-      // A portion was given up: how much of it had come out of the bin only a sensor knows.
-      return fields.has(Fields.BIN_ML) && fields.count(Fields.BIN_ML) != UNKNOWN
-          ? taken(fields.count(Fields.BIN_ML))
-          : with(drawnMillilitres + fields.count(Fields.PORTION_ML), leftMillilitres);
+      return given(fields);
     }
     return new BinMemory(
         new Batch(
             fields.text(Fields.BY),
             nothing(fields, record, boot),
             fields.count(Fields.SALINITY_UPSU),
+            fields.has(Fields.TEMPERATURE_MCEL) ? fields.count(Fields.TEMPERATURE_MCEL) : null,
             fields.count(Fields.MIXED_MS),
             fields.count(Fields.VOLUME_ML)),
         null,
+        false,
         0,
         fields.count(Fields.BIN_ML));
   }

@@ -83,9 +83,7 @@ public final class Checkpoint {
       fields.put("open-window", open);
     }
     fields.put("closed-windows", memory.closed());
-    Map<String, Object> holds = new LinkedHashMap<>();
-    memory.holds().forEach((name, hold) -> holds.put(name, of(hold)));
-    fields.put("holds", holds);
+    fields.put("holds", memory.holds().stream().map(Checkpoint::of).toList());
     fields.put("water", of(memory.water()));
     return fields;
   }
@@ -109,7 +107,7 @@ public final class Checkpoint {
         fields.count("last-run"),
         fields.has("open-window") ? window(fields.fields("open-window")) : null,
         texts(fields.list("closed-windows")),
-        holds(fields.map("holds")),
+        holds(fields),
         water(fields.fields("water")));
   }
 
@@ -236,6 +234,7 @@ public final class Checkpoint {
 
   private static Map<String, Object> of(BinMemory memory) {
     Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put("mixed", memory.mixed());
     fields.put("drawn-ml", memory.drawnMillilitres());
     fields.put(Fields.BIN_ML, memory.leftMillilitres());
     BinMemory.Batch batch = memory.batch();
@@ -243,6 +242,10 @@ public final class Checkpoint {
       Map<String, Object> confirmed = of(batch.confirmed());
       confirmed.put(Fields.BY, batch.by());
       confirmed.put(Fields.SALINITY_UPSU, batch.microPsu());
+      Long milliCelsius = batch.milliCelsius();
+      if (milliCelsius != null) {
+        confirmed.put(Fields.TEMPERATURE_MCEL, milliCelsius);
+      }
       confirmed.put(Fields.MIXED_MS, batch.mixedMillis());
       confirmed.put(Fields.VOLUME_ML, batch.millilitres());
       fields.put("batch", confirmed);
@@ -258,6 +261,7 @@ public final class Checkpoint {
     return new BinMemory(
         fields.has("batch") ? batch(fields.fields("batch")) : null,
         fields.has("filled") ? spend(fields.fields("filled")) : null,
+        fields.has("mixed") && fields.flag("mixed"),
         fields.count("drawn-ml"),
         fields.count(Fields.BIN_ML));
   }
@@ -267,35 +271,40 @@ public final class Checkpoint {
         fields.text(Fields.BY),
         spend(fields),
         fields.count(Fields.SALINITY_UPSU),
+        fields.has(Fields.TEMPERATURE_MCEL) ? fields.count(Fields.TEMPERATURE_MCEL) : null,
         fields.count(Fields.MIXED_MS),
         fields.count(Fields.VOLUME_ML));
   }
 
   private static Map<String, Object> of(Hold hold) {
-    Map<String, Object> fields = new LinkedHashMap<>();
+    Map<String, Object> fields = hold.named();
     fields.put(Fields.BY, hold.by());
     fields.put("boot", hold.boot());
-    fields.put(Fields.END_MONO_MS, hold.endMonoMillis());
-    fields.put(Fields.END, hold.end().toString());
     fields.put("why", hold.why());
     return fields;
   }
 
-  private static Map<String, Hold> holds(Map<?, ?> read) {
-    Map<String, Hold> holds = new TreeMap<>();
-    read.forEach(
-        (name, hold) -> {
-          Fields fields = Fields.of(hold);
-          holds.put(
-              (String) name,
-              new Hold(
-                  fields.text(Fields.BY),
-                  fields.text("boot"),
-                  fields.count(Fields.END_MONO_MS),
-                  Instant.parse(fields.text(Fields.END)),
-                  fields.text("why")));
-        });
+  /** A list; in an older checkpoint each function that is held, with its only hold. */
+  private static List<Hold> holds(Fields tank) {
+    List<Hold> holds = new ArrayList<>();
+    if (tank.isMap("holds")) {
+      tank.map("holds").forEach((name, hold) -> holds.add(hold((String) name, Fields.of(hold))));
+    } else {
+      tank.list("holds").stream()
+          .map(Fields::of)
+          .forEach(hold -> holds.add(hold(hold.text(Fields.NAME), hold)));
+    }
     return holds;
+  }
+
+  private static Hold hold(String name, Fields fields) {
+    return new Hold(
+        name,
+        fields.text(Fields.BY),
+        fields.text("boot"),
+        fields.count(Fields.END_MONO_MS),
+        Instant.parse(fields.text(Fields.END)),
+        fields.text("why"));
   }
 
   private static Portion portion(Fields fields) {

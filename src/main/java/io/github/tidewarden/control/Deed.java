@@ -11,23 +11,18 @@ import io.github.tidewarden.quantity.Dimension;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.quantity.UnitCode;
-import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.sensing.Signal;
-import java.time.DateTimeException;
 import java.time.Duration;
-import java.time.Instant;
-import java.time.LocalDate;
-import java.time.OffsetDateTime;
-import java.time.ZoneId;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /** What a keeper can ask for. Each is read from a request, judged on the tank, and recorded. */
-sealed interface Deed {
+sealed interface Deed permits Deed.Reset, Deed.Note, Deed.Batch, Deed.Calibrate, Holding, Release {
   String RESET = "reset";
   String NOTE = "note";
   String BATCH = "batch";
@@ -46,6 +41,22 @@ sealed interface Deed {
         throw new RefusedException(tank.spec.name() + " has no exchange of water");
       }
       return exchange;
+    }
+
+    /** What keepers hold of the tank now. */
+    List<Hold> holds() {
+      return state.memory().holds().stream()
+          .filter(hold -> hold.stands(state.boot(), now))
+          .toList();
+    }
+
+    /** Holds in the keeper's words, behind what comes before them; empty for none. */
+    String told(String before, Stream<Hold> holds, String after) {
+      String told =
+          holds
+              .map(hold -> hold.name() + " " + hold.told(tank.zone))
+              .collect(Collectors.joining("; "));
+      return told.isEmpty() ? "" : before + told + after;
     }
 
     private @Nullable Signal signal(@Nullable String name) {
@@ -88,12 +99,12 @@ sealed interface Deed {
               act.amount("for", Dimension.TIME, null),
               act.text());
       case HOLD ->
-          new Hold(
+          new Holding(
               function(act),
               act.said("for").isEmpty() ? null : act.amount("for", Dimension.TIME, null),
               act.said("until"),
               act.text());
-      case RELEASE -> new Release(function(act), act.text());
+      case RELEASE -> new Release(function(act), act.said("until"), act.text());
       default ->
           throw new RefusedException(
               "\"" + act.act() + "\" is none of " + String.join(", ", WORDS));
@@ -115,7 +126,8 @@ sealed interface Deed {
     return name;
   }
 
-  private static String because(String text) {
+  /** A reason given, behind what was done. */
+  static String because(String text) {
     return text.isBlank() ? "" : ": " + text;
   }
 
@@ -186,7 +198,7 @@ sealed interface Deed {
       Map<String, Object> fields = new LinkedHashMap<>();
       fields.put(Fields.BIN, bin.name());
       fields.put(Fields.SALINITY_UPSU, Math.round(psu * 1e6));
-      fields.put("temperature-mcel", Math.round(celsius * 1e3));
+      fields.put(Fields.TEMPERATURE_MCEL, Math.round(celsius * 1e3));
       fields.put(Fields.MIXED_MS, mixedFor.nanos() / 1_000_000);
       fields.put(Fields.VOLUME_ML, Math.round(litres * 1000));
       fields.put(Fields.BIN_ML, left == null ? BinMemory.UNKNOWN : Math.round(left.value() * 1000));
@@ -272,81 +284,6 @@ sealed interface Deed {
 
     private static String told(double litresPerMinute) {
       return Figures.brief(litresPerMinute * 1000, UnitCode.MILLILITRE_PER_MINUTE);
-    }
-  }
-
-  /** Keeps a function at rest for a time, or until a date. */
-  record Hold(String function, @Nullable Amount time, String until, String text) implements Deed {
-
-    private static final Duration SHORTEST = Duration.ofMinutes(1);
-    private static final Duration LONGEST_TIMED = Duration.ofHours(24);
-    private static final Duration LONGEST = Duration.ofDays(366);
-
-    @Override
-    public Recorded judge(Place place) throws RefusedException {
-      Amount timed = time;
-      if ((timed == null) == until.isEmpty()) {
-        throw new RefusedException("it needs a time (for) or a date (until), and one of them only");
-      }
-      Moment now = place.now();
-      Instant end =
-          timed == null
-              ? end(place.tank().zone)
-              : now.wall().plusNanos(Math.min(timed.nanos(), LONGEST.toNanos()));
-      Duration length = Duration.between(now.wall(), end);
-      Duration longest =
-          function.equals(TankFunction.TOP_OFF.word())
-              ? Duration.ofNanos(TopOffKeeper.LONGEST_NANOS)
-              : timed == null ? LONGEST : LONGEST_TIMED;
-      if (length.compareTo(SHORTEST) < 0 || length.compareTo(longest) > 0) {
-        throw new RefusedException(
-            "a hold of "
-                + function
-                + (timed == null ? " until a date" : "")
-                + " is 1 min to "
-                + Figures.span(longest.toNanos())
-                + " long; this would be "
-                + (length.compareTo(LONGEST) > 0
-                    ? "over a year"
-                    : Figures.span(length.isNegative() ? 0 : length.toNanos())));
-      }
-      if (function.equals(TankFunction.TOP_OFF.word())
-          && (place.tank().hold() == null || place.tank().spec.exchange() == null)) {
-        throw new RefusedException("this tank has nothing that could hold its top-off");
-      }
-      Map<String, Object> fields = new LinkedHashMap<>();
-      fields.put(
-          Fields.END_MONO_MS, timed == null ? 0L : now.monoNanos() / 1_000_000 + length.toMillis());
-      fields.put(Fields.END, Figures.recordTime(end));
-      String told = timed == null ? "until " + until : "for " + Figures.span(timed.nanos());
-      return new Recorded(function, text, "held " + function + " " + told + because(text), fields);
-    }
-
-    /** A date ends at its noon, so that the night of that date is free again. */
-    private Instant end(ZoneId zone) throws RefusedException {
-      try {
-        return until.contains("T")
-            ? OffsetDateTime.parse(until).toInstant()
-            : Nights.interval(LocalDate.parse(until), zone).start();
-      } catch (DateTimeException e) {
-        throw new RefusedException(
-            "\"" + until + "\" is no date; write it as 2026-11-30, or 2026-11-30T22:15:00Z");
-      }
-    }
-  }
-
-  /** Ends a hold. */
-  record Release(String function, String text) implements Deed {
-    @Override
-    public Recorded judge(Place place) throws RefusedException {
-      Map<String, io.github.tidewarden.control.Hold> holds = place.state().memory().holds();
-      if (!holds.containsKey(function)) {
-        throw new RefusedException(
-            function
-                + " is not held; held: "
-                + (holds.isEmpty() ? "nothing" : String.join(", ", holds.keySet())));
-      }
-      return new Recorded(function, text, "released " + function + because(text), Map.of());
     }
   }
 

@@ -54,6 +54,7 @@ final class Fields {
   static final String SPENT_MG = "spent-mg";
   static final String SPENT_MS = "spent-ms";
   static final String TARGET_UM = "target-um";
+  static final String TEMPERATURE_MCEL = "temperature-mcel";
   static final String VOLUME_ML = "volume-ml";
   static final String WATER_ML = "water-ml";
   static final String WINDOW = "window";
@@ -82,6 +83,11 @@ final class Fields {
 
   boolean has(String name) {
     return map.containsKey(name);
+  }
+
+  /** Whether a map stands under a name. */
+  boolean isMap(String name) {
+    return map.get(name) instanceof Map;
   }
 
   List<?> list(String name) {

@@ -2,13 +2,9 @@ package io.github.tidewarden.control;
 
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
-import io.github.tidewarden.quantity.Figures;
 import java.util.ArrayList;
-import java.util.EnumSet;
-import java.util.LinkedHashMap;
+import java.util.Comparator;
 import java.util.List;
-import java.util.Map;
-import java.util.Set;
 import org.jspecify.annotations.Nullable;
 
 /** What a keeper holds at rest in one turn; ends what is over. */
@@ -23,32 +19,26 @@ final class HoldKeeper {
 
   /** Writes of each hold that is over. */
   void endsWhatIsOver() {
-    turn.memory
-        .holds()
-        .forEach(
-            (name, hold) -> {
-              if (!hold.stands(turn.before.boot(), turn.now)) {
-                Map<String, Object> fields = new LinkedHashMap<>();
-                fields.put(Fields.NAME, name);
-                fields.put(Fields.END, Figures.recordTime(hold.end()));
-                turn.write(Kind.HOLD_OVER, "the hold of " + name + " is over", fields);
-              }
-            });
-  }
-
-  /** Why a function is held; null when it is not. */
-  @Nullable String why(TankFunction function) {
-    for (String name : List.of(function.word(), Deed.WHOLE)) {
-      Hold hold = turn.memory.holds().get(name);
-      if (hold != null && covers(name).contains(function)) {
-        return NAME
-            + ": "
-            + name
-            + " is held by the keeper"
-            + (hold.why().isBlank() ? "" : ": " + hold.why());
+    for (Hold hold : turn.memory.holds()) {
+      if (!hold.stands(turn.before.boot(), turn.now)) {
+        turn.write(Kind.HOLD_OVER, "the hold of " + hold.name() + " is over", hold.named());
       }
     }
-    return null;
+  }
+
+  /** Why a function is held, by the hold that ends last; null when it is not. */
+  @Nullable String why(TankFunction function) {
+    return turn.memory.holds().stream()
+        .filter(hold -> hold.name().equals(function.word()) || covers(hold, function))
+        .max(Comparator.comparing(Hold::end))
+        .map(
+            hold ->
+                NAME
+                    + ": "
+                    + hold.name()
+                    + " is held by the keeper"
+                    + (hold.why().isBlank() ? "" : ": " + hold.why()))
+        .orElse(null);
   }
 
   /** Whether a stop is a keeper's hold. */
@@ -69,9 +59,7 @@ final class HoldKeeper {
   }
 
   /** Top-off goes on while a tank is held: what evaporates has to come back. */
-  private static Set<TankFunction> covers(String name) {
-    return name.equals(Deed.WHOLE)
-        ? EnumSet.of(TankFunction.OZONE, TankFunction.EXCHANGE)
-        : EnumSet.allOf(TankFunction.class);
+  private static boolean covers(Hold hold, TankFunction function) {
+    return hold.name().equals(Deed.WHOLE) && function != TankFunction.TOP_OFF;
   }
 }

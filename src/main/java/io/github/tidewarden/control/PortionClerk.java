@@ -222,6 +222,18 @@ final class PortionClerk {
     }
   }
 
+  /** It has stood still for long, and gives way. */
+  void tellStandstill(String why) {
+    turn.write(
+        Kind.NOTICE,
+        "the portion under way has stood still for "
+            + Figures.span(Standstill.LONGEST.toNanos())
+            + (spec.shares().isEmpty() ? "" : ", and others go on meanwhile")
+            + ": "
+            + why,
+        Map.of(Fields.NAME, "portion-waits"));
+  }
+
   /** The exchange waits for its keeper. */
   void fault(Exchange.Outcome.Fault fault) {
     String name = fault.name().word();

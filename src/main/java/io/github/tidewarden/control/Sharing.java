@@ -16,7 +16,8 @@ import java.util.stream.Stream;
 /**
  * Whose turn it is at equipment that several tanks use: one portion at a time. Who has waited
  * longest comes first, in the order of the configuration when two began to wait together; whoever
- * had a portion waits anew behind the others, so nobody starves.
+ * had a portion waits anew behind the others, so nobody starves. A portion that stands still for
+ * long gives way, and goes on before another one begins.
  */
 final class Sharing {
   private final Collection<Tank> tanks;
@@ -62,18 +63,22 @@ final class Sharing {
     Surroundings.Level level = level(sameLevel);
     if (open(tank)) {
       Optional<Tank> before =
-          Stream.concat(
-                  tanks.stream()
-                      .takeWhile(other -> other != tank)
-                      .filter(others::contains)
-                      .filter(this::works),
-                  others.stream().filter(this::moves))
-              .findFirst();
+          standstill(tank).gaveWay()
+              ? others.stream().filter(this::uses).findFirst()
+              : Stream.concat(
+                      tanks.stream()
+                          .takeWhile(other -> other != tank)
+                          .filter(others::contains)
+                          .filter(this::works),
+                      others.stream().filter(this::moves))
+                  .findFirst();
       return new Surroundings(
           bin, List.of(), before.map(other -> serves(tank, other)).stream().toList(), level);
     }
     Optional<Tank> busy =
-        others.stream().filter(other -> works(other) || asks(other) || moves(other)).findFirst();
+        others.stream()
+            .filter(other -> uses(other) || standstill(other).waitsForItsTurn())
+            .findFirst();
     if (busy.isPresent()) {
       return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of(), level);
     }
@@ -131,9 +136,21 @@ final class Sharing {
     return state(tank).memory().water().portion() != null;
   }
 
-  /** A tank whose exchange waits for its keeper holds nobody up; its pumps rest until then. */
+  private boolean uses(Tank tank) {
+    return works(tank) || asks(tank) || moves(tank);
+  }
+
+  private Standstill standstill(Tank tank) {
+    return state(tank).water().standstill();
+  }
+
+  /**
+   * A tank whose exchange waits for its keeper, or gave way, holds nobody up; its pumps rest until
+   * then.
+   */
   private boolean works(Tank tank) {
     return open(tank)
+        && !standstill(tank).gaveWay()
         && state(tank).memory().latches().keySet().stream()
             .noneMatch(latch -> tank.interlocks.stoppedBy(latch).contains(TankFunction.EXCHANGE));
   }

@@ -380,7 +380,7 @@ public final class Site {
       if (acted >= MOST_ACTS || acts.size() >= MOST_WAITING) {
         return "too many requests at once; ask again in a minute";
       }
-      return tanks.containsKey(act.tank()) ? null : "there is no tank \"" + act.tank() + "\"";
+      return tanks.containsKey(act.tank()) ? null : Requests.noTank(act.tank());
     }
 
     private void refuse(Request request, String by, String id, String why) {

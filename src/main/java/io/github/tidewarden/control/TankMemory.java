@@ -26,7 +26,7 @@ import org.jspecify.annotations.Nullable;
  * @param lastRun the highest run number whose account was ever closed
  * @param opened the window that is open; null for none
  * @param closed ids of the windows that closed last, oldest first
- * @param holds what a keeper holds at rest, by function
+ * @param holds what keepers hold at rest, in the order in which they said so
  * @param water what was exchanged, and the portion under way
  */
 public record TankMemory(
@@ -38,7 +38,7 @@ public record TankMemory(
     long lastRun,
     @Nullable OpenedWindow opened,
     List<String> closed,
-    Map<String, Hold> holds,
+    List<Hold> holds,
     WaterMemory water) {
 
   /** How many closed windows are remembered; a tank has fewer in two nights. */
@@ -72,7 +72,7 @@ public record TankMemory(
           0,
           null,
           List.of(),
-          Map.of(),
+          List.of(),
           WaterMemory.BLANK);
 
   /**
@@ -92,7 +92,7 @@ public record TankMemory(
     latches = Collections.unmodifiableSortedMap(new TreeMap<>(latches));
     counts = Collections.unmodifiableSortedMap(new TreeMap<>(counts));
     closed = List.copyOf(closed);
-    holds = Collections.unmodifiableSortedMap(new TreeMap<>(holds));
+    holds = List.copyOf(holds);
   }
 
   /**
@@ -150,7 +150,7 @@ public record TankMemory(
       case FAULT -> crashed(record, boot).withLatch(FAULT, record.why());
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT -> acted(fields, boot);
-      case HOLD_OVER -> over(fields);
+      case HOLD_OVER -> released(fields);
       case WINDOW_OPENED -> opened(fields.text(Fields.WINDOW), record, boot);
       case WINDOW_CLOSED, MISSED -> closed(fields.text(Fields.WINDOW));
       default -> this;
@@ -158,44 +158,26 @@ public record TankMemory(
   }
 
   private TankMemory acted(Fields fields, String boot) {
-    String name = fields.text(Fields.NAME);
     return switch (fields.text(Fields.ACT)) {
-      case Deed.RESET -> withoutLatch(name);
-      case Deed.HOLD -> {
-        Map<String, Hold> next = new TreeMap<>(holds);
-        next.put(
-            name,
-            new Hold(
-                fields.text(Fields.BY),
-                boot,
-                fields.count(Fields.END_MONO_MS),
-                Instant.parse(fields.text(Fields.END)),
-                fields.text("text")));
-        yield withHolds(next);
-      }
-      case Deed.RELEASE -> released(name);
+      case Deed.RESET -> withoutLatch(fields.text(Fields.NAME));
+      case Deed.HOLD -> held(fields, boot);
+      case Deed.RELEASE -> released(fields);
       default -> this;
     };
   }
 
-  /** The end of one hold is not that of a longer one which was on its way to the disk meanwhile. */
-  private TankMemory over(Fields fields) {
-    String name = fields.text(Fields.NAME);
-    Hold hold = holds.get(name);
-    boolean another =
-        hold != null
-            && fields.has(Fields.END)
-            && !hold.end().equals(Instant.parse(fields.text(Fields.END)));
-    return another ? this : released(name);
-  }
-
-  private TankMemory released(String name) {
-    Map<String, Hold> next = new TreeMap<>(holds);
-    next.remove(name);
+  /** A hold ends no other one, however short or long either is. */
+  private TankMemory held(Fields fields, String boot) {
+    List<Hold> next = new ArrayList<>(released(fields).holds());
+    next.add(Hold.of(fields, boot));
     return withHolds(next);
   }
 
-  private TankMemory withHolds(Map<String, Hold> next) {
+  private TankMemory released(Fields fields) {
+    return withHolds(holds.stream().filter(hold -> !hold.isMeantBy(fields)).toList());
+  }
+
+  private TankMemory withHolds(List<Hold> next) {
     return new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, next, water);
   }
 

@@ -3,6 +3,7 @@ package io.github.tidewarden.control;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.exchange.SaltWatch;
 import io.github.tidewarden.schedule.NightPlan;
+import io.github.tidewarden.schedule.OpenWindow;
 import java.time.LocalDate;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -42,6 +43,10 @@ final class WaterAccount {
       account(over, 0, "the exchange of this tank begins");
       return;
     }
+    if (last.isAfter(plan.night())) {
+      account(over, 0, "the clock was ahead by days; what is exchanged counts from here on");
+      return;
+    }
     if (last.isBefore(over.minusDays(MOST_NIGHTS_BACK))) {
       last = over.minusDays(MOST_NIGHTS_BACK);
     }
@@ -54,9 +59,13 @@ final class WaterAccount {
     }
   }
 
-  /** The last night whose windows have all closed. */
+  /** The last night whose windows have all closed; one may run on past the noon that ends it. */
   private LocalDate lastNightOver() {
     LocalDate night = plan.night();
+    OpenWindow open = plan.openAt(turn.now.wall());
+    if (open != null) {
+      return open.night().minusDays(1);
+    }
     boolean over =
         plan.windows().stream().allMatch(w -> !w.interval().end().isAfter(turn.now.wall()));
     return over ? night : night.minusDays(1);

@@ -18,6 +18,7 @@ import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
 import java.time.Duration;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
@@ -50,6 +51,7 @@ final class WaterKeeper {
   private Pumping drain;
   private Pumping fill;
   private long begun;
+  private Standstill standstill;
   private String hindrance;
 
   /** Reckoned once in a turn: what a turn records changes neither. */
@@ -86,6 +88,7 @@ final class WaterKeeper {
     drain = before.drain();
     fill = before.fill();
     begun = before.begun();
+    standstill = before.standstill();
     hindrance = before.hindrance();
   }
 
@@ -106,6 +109,7 @@ final class WaterKeeper {
         quietUntilNanos,
         returnFromNanos,
         begun,
+        standstill,
         hindrance,
         plan);
   }
@@ -133,11 +137,18 @@ final class WaterKeeper {
     drain = settled(drain, spec.drain(), portion);
     fill = settled(fill, spec.fill(), portion);
     List<String> forbidden = forbidden(stops);
+    boolean ready = forbidden.isEmpty() && (level == null || level.good());
+    standstill =
+        portion == null
+            ? Standstill.NONE
+            : standstill.held(pumping(), ready, !turn.around.stops().isEmpty());
+    forbidden.addAll(turn.around.stops());
     List<String> ends = ends();
     topOff.cycle(pumping(), returnIsSteady(), stops);
     Exchange.Proposal proposal = propose(portion, forbidden, ends);
     rule = proposal.state();
     pump(proposal, forbidden, ends);
+    givesWay(portion, proposal.why());
     turn.narrator.tellsExchange(proposal.why());
     if (portion == null && window != null && dueLitres() > 0 && proposal.outcome() == null) {
       hindered(proposal.why());
@@ -151,6 +162,16 @@ final class WaterKeeper {
   private Pumping settled(Pumping pumping, ExchangeSpec.Pump pump, @Nullable Portion portion) {
     Pumping next = pumping.settled(turn.device(pump.name()), turn.now);
     return portion == null && next.atRest() ? Pumping.NONE : next;
+  }
+
+  /** What others drew meanwhile says nothing of this portion's pumps. */
+  private void givesWay(@Nullable Portion portion, String why) {
+    Standstill before = standstill;
+    standstill = portion == null ? Standstill.NONE : before.lasting(pumping(), turn.now);
+    if (standstill.gaveWay() && !before.gaveWay()) {
+      begun = 0;
+      clerk.tellStandstill(why);
+    }
   }
 
   /** What held a portion up before the end of its window came near says more than that it did. */
@@ -199,7 +220,7 @@ final class WaterKeeper {
 
   private double reckonDueLitres() {
     OpenWindow open = window;
-    if (open == null) {
+    if (open == null || closed().contains(open.id())) {
       return 0;
     }
     List<OpenWindow> windows =
@@ -208,6 +229,18 @@ final class WaterKeeper {
             : NightPlan.of(open.night(), turn.tank.zone, spec.windows()).windows();
     double due = DailyShare.dueLitres(spec, windows, turn.now.wall());
     return Math.max(0, due - memory().drainedInNight(open.night()) / 1000.0);
+  }
+
+  /**
+   * The window that seems to be open, where its night is accounted for: the clock went back, and
+   * what was owed has lapsed.
+   */
+  private Set<String> closed() {
+    OpenWindow open = window;
+    LocalDate accounted = memory().accounted();
+    return open == null || accounted == null || open.night().isAfter(accounted)
+        ? Set.of()
+        : Set.of(open.id());
   }
 
   private long drainedIn24h() {
@@ -232,7 +265,6 @@ final class WaterKeeper {
     if (unfit != null) {
       forbidden.add(unfit);
     }
-    forbidden.addAll(turn.around.stops());
     if (memory().portion() == null && pumping()) {
       forbidden.add("a pump of the last portion may still run");
     }
@@ -254,6 +286,15 @@ final class WaterKeeper {
     }
     if (window == null) {
       ends.add("no window is open");
+    } else if (!closed().isEmpty()) {
+      ends.add("this window has closed already");
+    }
+    if (standstill.gaveWay()) {
+      ends.add("it gave way to others, and takes no more out");
+    }
+    String flaw = memory().portion() == null ? bin.temperatureFlaw() : null;
+    if (flaw != null) {
+      ends.add(flaw);
     }
     long next = PortionClerk.millilitres(Math.min(dueLitres(), spec.portionLitres()));
     if (memory().portion() == null && gate.overdraws(drainedIn24h() + next)) {
@@ -301,7 +342,7 @@ final class WaterKeeper {
                 memory().rates(spec),
                 -memory().apartMillilitres() / 1000.0,
                 new WaterBalance(turn, spec).roomLitres(),
-                bin.litres()));
+                begunHere() || spec.shares().isEmpty() ? bin.litres() : Double.NaN));
   }
 
   private Exchange.Use use(Pumping pumping) {
@@ -357,7 +398,7 @@ final class WaterKeeper {
                 other.atRest(),
                 topOff.held(),
                 plan,
-                Set.of(),
+                closed(),
                 drainedIn24h(),
                 new WaterBalance(turn, spec)
                     .apartMillilitres(pump.equals(spec.fill()), drain, fill),

@@ -23,6 +23,7 @@ import org.jspecify.annotations.Nullable;
  * @param returnFromNanos from then on the return has run for 10 min, as far as is known, monotonic
  * @param begun number of the last portion that this run of the program began: of an older one
  *     nobody knows how long its pumps ran
+ * @param standstill whether the portion under way stands still
  * @param hindrance what holds up a portion that is due; empty for nothing
  * @param plan the windows of the present night; null before the first cycle
  */
@@ -38,6 +39,7 @@ record WaterState(
     long quietUntilNanos,
     long returnFromNanos,
     long begun,
+    Standstill standstill,
     String hindrance,
     @Nullable NightPlan plan) {
 
@@ -54,6 +56,7 @@ record WaterState(
         now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
         now.monoNanos(),
         0,
+        Standstill.NONE,
         "",
         null);
   }

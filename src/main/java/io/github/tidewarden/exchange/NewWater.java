@@ -46,6 +46,7 @@ public final class NewWater {
    * @param bin the bin
    * @param confirmed whether a keeper has confirmed a batch
    * @param mixed how long it has mixed for certain; null when nothing is known to have been put in
+   *     since a portion of it was begun
    * @param ledgerLitres what is left by what was drawn since, L
    * @param volume the bin's sensor; null for none
    * @param lastLitres what that sensor said when the batch was confirmed, or after the last
@@ -166,11 +167,16 @@ public final class NewWater {
         + " were left";
   }
 
+  /** What stays in a bin that only the ledger measures, L. */
+  public static double reserveLitres(ExchangeSpec.Bin bin) {
+    return RESERVE * bin.holdsLitres();
+  }
+
   /**
    * Why the bin has too little for a portion by the ledger; null when it has, or a sensor tells.
    */
   public static @Nullable String low(World world, double portionLitres) {
-    double least = portionLitres + RESERVE * world.bin().holdsLitres();
+    double least = portionLitres + reserveLitres(world.bin());
     return world.volume() == null && world.confirmed() && !(world.ledgerLitres() >= least)
         ? "by the ledger "
             + Figures.brief(Math.max(0, world.ledgerLitres()), UnitCode.LITRES)

@@ -3,6 +3,7 @@ package io.github.tidewarden.quantity;
 import java.math.BigDecimal;
 import java.math.RoundingMode;
 import java.util.Optional;
+import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
@@ -20,6 +21,11 @@ public record Amount(BigDecimal number, UnitCode unit) {
 
   private static final Pattern NUMBER =
       Pattern.compile("-?[0-9]{1,%1$d}(\\.[0-9]{1,%1$d})?".formatted(MAX_DIGITS));
+
+  private static final String CELSIUS = UnitCode.DEGREE_CELSIUS.code();
+
+  /** How people write a degree Celsius, whose unit code is another. */
+  private static final Set<String> DEGREES = Set.of("C", "\u00b0C", "\u2103");
 
   private static final Pattern NUMBER_AND_REST = Pattern.compile("([-0-9.]+)\\s*([^\\s0-9]*)");
 
@@ -68,7 +74,7 @@ public record Amount(BigDecimal number, UnitCode unit) {
   private static String remedy(String number, String code, Dimension wanted) {
     return wanted.units().stream()
         .map(UnitCode::code)
-        .filter(known -> known.equalsIgnoreCase(code))
+        .filter(known -> known.equalsIgnoreCase(DEGREES.contains(code) ? CELSIUS : code))
         .findFirst()
         .map(known -> "\"" + number + " " + known + "\"")
         .orElse(wanted.words() + " in " + wanted.codes() + ", as number, space, unit");

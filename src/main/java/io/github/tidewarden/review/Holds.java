@@ -1,5 +1,6 @@
 package io.github.tidewarden.review;
 
+import io.github.tidewarden.control.Hold;
 import io.github.tidewarden.control.TankMemory;
 import java.time.DateTimeException;
 import java.time.Instant;
@@ -34,6 +35,10 @@ final class Holds {
       return new Held(name, since, by, until, why, at, keeper);
     }
 
+    private boolean isOpen(String ofName) {
+      return over == null && name.equals(ofName);
+    }
+
     boolean touches(Span span) {
       Mark from = since;
       Mark to = over;
@@ -53,11 +58,7 @@ final class Holds {
 
   void hears(Entry entry) {
     switch (entry.kind()) {
-      case HOLD_OVER -> {
-        if (!isOfAnother(entry)) {
-          over(entry, "");
-        }
-      }
+      case HOLD_OVER -> over(entry, "");
       case ACT -> {
         if (entry.text("act").equals("hold")) {
           held(entry);
@@ -72,10 +73,6 @@ final class Holds {
   }
 
   private void held(Entry entry) {
-    int before = open(entry.text("name"));
-    if (before >= 0) {
-      all.set(before, all.get(before).over(entry.mark(), entry.text("by")));
-    }
     all.add(
         new Held(
             entry.text("name"),
@@ -87,43 +84,33 @@ final class Holds {
             ""));
   }
 
+  /** Those of that name that end then; all of that name where an older record names no end. */
   private void over(Entry entry, String keeper) {
-    int before = open(entry.text("name"));
-    if (before >= 0) {
-      all.set(before, all.get(before).over(entry.mark(), keeper));
-    } else {
-      all.add(new Held(entry.text("name"), null, "", null, "", entry.mark(), keeper));
-    }
-  }
-
-  /** The end of one hold is not that of a longer one that came meanwhile. */
-  private boolean isOfAnother(Entry over) {
-    int open = open(over.text("name"));
-    Instant end = instant(over.text("end"));
-    return open >= 0 && end != null && !end.equals(all.get(open).until());
-  }
-
-  private int open(String name) {
-    for (int i = all.size() - 1; i >= 0; i--) {
-      if (all.get(i).name().equals(name)) {
-        return all.get(i).over() == null ? i : -1;
+    String name = entry.text("name");
+    Instant end = instant(entry.text("end"));
+    boolean known = false;
+    for (int i = 0; i < all.size(); i++) {
+      Held one = all.get(i);
+      if (one.isOpen(name) && (end == null || end.equals(one.until()))) {
+        all.set(i, one.over(entry.mark(), keeper));
+        known = true;
       }
     }
-    return -1;
+    if (!known) {
+      all.add(new Held(name, null, "", end, "", entry.mark(), keeper));
+    }
   }
 
   /** Those that touch a span, and those that the memory at its end still knows from before. */
   List<Held> in(Span span, @Nullable TankMemory memory) {
     List<Held> held = new ArrayList<>(all.stream().filter(one -> one.touches(span)).toList());
     if (memory != null) {
-      memory
-          .holds()
-          .forEach(
-              (name, hold) -> {
-                if (held.stream().noneMatch(one -> one.name().equals(name))) {
-                  held.add(0, new Held(name, null, hold.by(), hold.end(), hold.why(), null, ""));
-                }
-              });
+      for (Hold hold : memory.holds()) {
+        if (held.stream()
+            .noneMatch(one -> one.isOpen(hold.name()) && hold.end().equals(one.until()))) {
+          held.add(0, new Held(hold.name(), null, hold.by(), hold.end(), hold.why(), null, ""));
+        }
+      }
     }
     return held;
   }

@@ -103,6 +103,24 @@ class CommandLineTest {
     assertThat(err.toString()).contains(said);
   }
 
+  /** No broker is there: the configuration alone says so. */
+  @ParameterizedTest
+  @CsvSource(
+      delimiter = '|',
+      value = {
+        "note --tank lagune emptied | refused: there is no tank \"lagune\"",
+        "batch --tank lagoon --salinity 35 --temperature 25C --mixed-for 4h | \"25 Cel\"",
+        "hold --tank lagoon --for 20mins | \"mins\" is not a unit",
+        "hold --tank lagoon --function skimmer --for 20min | none of tank, ozone, exchange, top-off",
+      })
+  void whatTheConfigurationKnowsIsSaidBeforeTheBrokerIsAsked(String act, String said)
+      throws IOException {
+    String[] words = act.split(" ", 2);
+    String line = words[0] + " --config " + site(LoopbackPort.free()) + " --by Ines " + words[1];
+    assertThat(run(line.split(" "))).isEqualTo(65);
+    assertThat(out.toString()).contains(said);
+  }
+
   @ParameterizedTest
   @ValueSource(
       strings = {
@@ -115,6 +133,7 @@ class CommandLineTest {
         "hold TANK --for 20 min --because feeding",
         "hold TANK --function exchange --until 2026-12-01",
         "hold TANK --release",
+        "hold TANK --release 2026-12-01",
       })
   void withoutABrokerAKeepersActIsUnavailable(String act) throws IOException {
     String tank = "--config " + site(LoopbackPort.free()) + " --tank lagoon --by Ines";

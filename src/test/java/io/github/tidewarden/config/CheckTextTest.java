@@ -34,12 +34,12 @@ class CheckTextTest {
             "hard limits: ceiling 430 mV against Ag/AgCl 3 M KCl, ozone 2 h in any 24 h, drop-out 60 s, exchange 10 % in any 24 h, imbalance 0.5 %",
             "    rests when one of these is silent: room-ozone 1 min, redox-a 1 min, redox-b 1 min, skimmer-air 30 s, circulation 30 s, sump 30 s, floor 10 min",
             "    redox-ceiling: redox-a or redox-b at or over 400 mV: no ozone; trips at once; over with redox-a and redox-b under 340 mV; rests 10 min more; latched with redox-a or redox-b at or over 420 mV after 30 s, or at trip 3 of a night",
-            "    redox-low: redox-a or redox-b at or under 200 mV while it is wanted: no ozone; told at once",
-            "    probes-apart: redox-a and redox-b 60 mV or more apart while it is wanted: no ozone; trips at once; rests 10 min more; latched after 10 min",
-            "    air-lost: skimmer-air at or under 3 L/min while it runs: no ozone; trips after 5 s; rests 10 min more; latched after 30 s",
+            "    redox-low: redox-a or redox-b at or under 200 mV: no ozone; told at once while it is wanted",
+            "    probes-apart: redox-a and redox-b 60 mV or more apart: no ozone; trips at once while it is wanted; rests 10 min more; latched after 10 min",
+            "    air-lost: skimmer-air at or under 3 L/min: no ozone; trips after 5 s while it runs; rests 10 min more; latched after 30 s",
             "    room-ozone-notice: room-ozone at or over 50 ppb; told after 5 min",
             "    leak: floor wet: no ozone, exchange, top-off; trips at once; latched at once",
-            "    salinity-off: salinity not between 33.5 PSU and 36.5 PSU while it runs: no exchange; trips at once; rests 10 min more");
+            "    salinity-off: salinity not between 33.5 PSU and 36.5 PSU: no exchange; trips at once while it runs; rests 10 min more");
   }
 
   /**
@@ -88,8 +88,8 @@ class CheckTextTest {
     assertThat(lines(ConfigText.lab().withSensorsInTheBin(), AFTERNOON))
         .contains(
             "    waits for no keeper to confirm new water: bin-salinity measures it",
-            "    new-water-salinity: bin-salinity not between 34 PSU and 36 PSU while it runs: no exchange; trips at once; rests 10 min more",
-            "    new-water-temperature: bin-warmth and warmth 2 Cel or more apart while it runs: no exchange; trips at once; rests 10 min more");
+            "    new-water-salinity: bin-salinity not between 34 PSU and 36 PSU: no exchange; trips at once while it runs; rests 10 min more",
+            "    new-water-temperature: bin-warmth and warmth 2 Cel or more apart: no exchange; trips at once while it runs; rests 10 min more");
   }
 
   @Test

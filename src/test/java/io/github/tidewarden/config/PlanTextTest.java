@@ -18,8 +18,10 @@ class PlanTextTest {
 
   @Test
   void tellsWhatTheSiteComesTo() throws ConfigException {
-    // 340 L x 3 % = 10.2 L in 21 portions: 1 - (1 - 10.2/340/21)^147; 120/10.2; 10.2 x 365 x
-    // 0.035986. 60 L x 3 % = 1.8 L in 9 portions: 1 - (1 - 1.8/60/9)^63; 25/1.8; 1.8 x 365 x
+    // 340 L x 3 % = 10.2 L in 21 portions: 1 - (1 - 10.2/340/21)^147; (120 - 5)/10.2, `low`; 10.2 x
+    // 365 x
+    // 0.035986. 60 L x 3 % = 1.8 L in 9 portions: 1 - (1 - 1.8/60/9)^63; 25 x 95 %/1.8, no sensor;
+    // 1.8 x 365 x
     // 0.035986.
     assertThat(PlanText.of(ConfigText.lab().read()))
         .isEqualTo(
@@ -29,14 +31,14 @@ class PlanTextTest {
             lagoon, 340 L
               Exchange: 10.2 L a day, 71.4 L a week
                 new after a week: 18.95 % of the water, compounded: 21 equal portions a day
-                new water: a full bin of 120 L lasts 11.76 d
+                new water: a full bin of 120 L lasts 11.27 d until it is low
                 salt: 133.98 kg a year: 35.99 g of dry salt in a litre of 35 PSU at 25 Cel, times `salt-factor` of 100 %
               Ozone: at most 50 mg a night
 
             nursery, 60 L
               Exchange: 1.8 L a day, 12.6 L a week
                 new after a week: 18.97 % of the water, compounded: 9 equal portions a day
-                new water: a full bin of 25 L lasts 13.89 d
+                new water: a full bin of 25 L lasts 13.19 d until it is low
                 salt: 23.64 kg a year: 35.99 g of dry salt in a litre of 35 PSU at 25 Cel, times `salt-factor` of 100 %
               No ozone.""");
   }
@@ -51,11 +53,12 @@ class PlanTextTest {
 
   @Test
   void daysWithoutAWindowExchangeNothing() throws ConfigException {
-    // Three days of 10.2 L in 63 portions: 1 - (1 - 10.2/340/21)^63; 120/(30.6/7); 3/7 of the salt.
+    // Three days of 10.2 L in 63 portions: 1 - (1 - 10.2/340/21)^63; (120 - 5)/(30.6/7); 3/7 of the
+    // salt.
     assertThat(lagoon(LAGOON_EVERY_DAY, "from: \"13:00\", to: \"22:00\", days: [mon, wed, fri] }"))
         .contains("Exchange: 10.2 L a day on 3 days of a week, 30.6 L a week")
         .contains("new after a week: 8.61 %")
-        .contains("lasts 27.45 d")
+        .contains("lasts 26.31 d until it is low")
         .contains("salt: 57.42 kg a year");
   }
 
@@ -97,7 +100,7 @@ class PlanTextTest {
                     {"tank": "lagoon", "water-l": 340.000,
                      "exchange": {"kind": "portions", "per-day-l": 10.200, "days-per-week": 7,
                        "portions-per-day": 21, "per-week-l": 71.400,
-                       "new-after-week-percent": 18.95, "bin-l": 120.000, "bin-d": 11.76,
+                       "new-after-week-percent": 18.95, "bin-l": 120.000, "bin-d": 11.27,
                        "salinity-psu": 35.00, "celsius": 25.00, "dry-salt-g-per-l": 35.99,
                        "salt-factor-percent": 100.00, "salt-kg-per-year": 133.98},
                      "ozone": {"most-mg": 50.0}}

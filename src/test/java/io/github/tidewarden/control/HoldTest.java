@@ -4,6 +4,8 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
 import java.time.Duration;
+import java.util.List;
+import java.util.Map;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -22,6 +24,10 @@ class HoldTest {
 
   private static void untilPhase(WaterBench bench, String phase) {
     assertThat(bench.liveUntil(() -> bench.phase().equals(phase), PORTION)).as(phase).isTrue();
+  }
+
+  private static List<Hold> held(WaterBench bench) {
+    return bench.state.remembered().tank("lagoon").holds();
   }
 
   private static boolean done(WaterBench bench) {
@@ -65,7 +71,7 @@ class HoldTest {
     bench.live(3600);
     assertThat(bench.records(Kind.PORTION)).hasSize(1);
     assertThat(bench.why()).contains("exchange is held by the keeper: copper");
-    assertThat(bench.state.remembered().tank("lagoon").holds()).containsOnlyKeys("exchange");
+    assertThat(held(bench)).extracting(Hold::name).containsExactly("exchange");
     bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofDays(1)).minusSeconds(1200));
     bench.live(1800);
     assertThat(bench.records(Kind.PORTION)).as("the 15th").hasSize(1);
@@ -84,8 +90,83 @@ class HoldTest {
     assertThat(bench.asks("hold", "until", "2026-01-20", "text", "copper").done()).isTrue();
     bench.live(1500);
     assertThat(bench.on("generator")).isFalse();
-    bench.asks("release");
+    bench.asks("release", "until", "2026-01-20");
     assertThat(bench.liveUntil(() -> bench.on("generator"), Duration.ofMinutes(12))).isTrue();
+  }
+
+  /** Hazard F74: fed in the evening, while the generator has its window and redox is low. */
+  @Test
+  void aFeedingHoldDoesNotEndATreatmentHold() {
+    WaterBench bench = bench(7);
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofHours(12)).plusSeconds(1740));
+    bench.redox = 320;
+    bench.asks("hold", "until", "2026-01-20", "text", "copper");
+    assertThat(bench.asks("hold", "for", "5 min", "text", "feeding").what())
+        .isEqualTo(
+            "rosa held tank for 5 min: feeding"
+                + " (also held: tank until 2026-01-20 12:00 +00:00 by rosa: copper)");
+    assertThat(held(bench)).extracting(Hold::why).containsExactly("copper", "feeding");
+    bench.live(120);
+    bench.restarts(5);
+    bench.connects();
+    assertThat(bench.liveUntil(() -> bench.on("generator"), Duration.ofMinutes(25))).isFalse();
+    assertThat(bench.records(Kind.HOLD_OVER)).hasSize(1);
+    assertThat(held(bench)).extracting(Hold::why).containsExactly("copper");
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofDays(6)).plus(Duration.ofHours(12)));
+    assertThat(bench.liveUntil(() -> bench.on("generator"), Duration.ofMinutes(60))).isTrue();
+  }
+
+  /** Neither does a shorter date, or a shorter time, end a longer one. */
+  @Test
+  void ofSeveralHoldsTheLastOneToEndCounts() {
+    WaterBench bench = bench(8);
+    bench.asks("hold", "name", "exchange", "until", "2026-01-16", "text", "quarantine");
+    bench.asks("hold", "name", "exchange", "until", "2026-01-15", "text", "copper");
+    bench.asks("hold", "name", "exchange", "for", "20 h", "text", "away");
+    bench.asks("hold", "name", "exchange", "for", "1 min", "text", "feeding");
+    bench.live(1800);
+    assertThat(bench.records(Kind.PORTION)).isEmpty();
+    assertThat(bench.why()).contains("held by the keeper: quarantine");
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofDays(1)).minusSeconds(1200));
+    bench.live(1800);
+    assertThat(bench.records(Kind.PORTION)).isEmpty();
+    assertThat(held(bench)).extracting(Hold::why).containsExactly("quarantine");
+  }
+
+  /** Whoever has fed ends the feeding, and can end the treatment only by its date. */
+  @Test
+  void aReleaseEndsWhatEndsFirstAndADateOnlyByName() {
+    WaterBench bench = bench(9);
+    bench.asks("hold", "until", "2026-01-20", "text", "copper");
+    bench.asks("hold", "for", "2 h", "text", "calibration");
+    bench.asks("hold", "for", "10 min", "text", "feeding");
+    assertThat(bench.asks("release").what())
+        .isEqualTo(
+            "rosa released tank (held until 2026-01-14 13:09 +00:00 by rosa: feeding; still held:"
+                + " tank until 2026-01-20 12:00 +00:00 by rosa: copper;"
+                + " tank until 2026-01-14 14:59 +00:00 by rosa: calibration)");
+    assertThat(bench.asks("release").done()).isTrue();
+    Effect.Answer refused = bench.asks("release");
+    assertThat(refused.done()).isFalse();
+    assertThat(refused.what())
+        .isEqualTo(
+            "held is tank until 2026-01-20 12:00 +00:00 by rosa: copper;"
+                + " a hold until a date is released by that date (until)");
+    assertThat(bench.asks("release", "until", "2026-01-21").done()).isFalse();
+    assertThat(held(bench)).extracting(Hold::why).containsExactly("copper");
+    assertThat(bench.asks("release", "until", "2026-01-20").done()).isTrue();
+    assertThat(held(bench)).isEmpty();
+  }
+
+  @Test
+  void soManyHoldsAndNoMoreStandAtOnce() {
+    WaterBench bench = bench(10);
+    for (int i = 0; i < Hold.MOST; i++) {
+      assertThat(bench.asks("hold", "for", (i + 1) + " h").done()).isTrue();
+    }
+    Effect.Answer more = bench.asks("hold", "for", "10 h");
+    assertThat(more.done()).isFalse();
+    assertThat(more.what()).endsWith("by rosa: release some of these first");
   }
 
   @Test
@@ -95,9 +176,9 @@ class HoldTest {
     bench.live(1800);
     assertThat(bench.records(Kind.PORTION)).isEmpty();
     assertThat(bench.asks("release", "name", "ozone").what())
-        .isEqualTo("ozone is not held; held: exchange");
+        .isEqualTo("ozone is not held; held: exchange until 2026-01-14 14:59 +00:00 by rosa");
     assertThat(bench.asks("release", "name", "exchange").what())
-        .isEqualTo("rosa released exchange");
+        .isEqualTo("rosa released exchange (held until 2026-01-14 14:59 +00:00 by rosa)");
     assertThat(done(bench)).isTrue();
   }
 
@@ -106,7 +187,7 @@ class HoldTest {
   void aTimedHoldEndsByMonotonicTimeAndADateByATrustedClockOnly() {
     WaterBench bench = bench(4);
     bench.asks("hold", "name", "exchange", "for", "20 min");
-    Hold timed = bench.state.remembered().tank("lagoon").holds().get("exchange");
+    Hold timed = held(bench).get(0);
     io.github.tidewarden.quantity.Moment later =
         new io.github.tidewarden.quantity.Moment(
             bench.wall.plusSeconds(7200), bench.mono + 1_199_000_000_000L, true);
@@ -151,27 +232,26 @@ class HoldTest {
     AuditRecord first = bench.last(Kind.ACT);
     bench.asks("hold", "name", "ozone", "until", "2026-01-20", "text", "copper");
     AuditRecord second = bench.last(Kind.ACT);
-    bench.asks("release", "name", "ozone");
-    bench.asks("hold", "name", "ozone", "for", "2 min", "text", "short");
     bench.live(130);
     AuditRecord over = bench.last(Kind.HOLD_OVER);
     TankMemory held = TankMemory.BLANK.apply(first, "boot-1");
-    Hold old = held.holds().get("ozone");
+    Hold old = held.holds().get(0);
     AuditRecord ended =
         AuditRecord.of(
             bench.now(),
             "lagoon",
             Kind.HOLD_OVER,
             "",
-            java.util.Map.of(
+            Map.of(
                 "name",
                 "ozone",
                 "end",
                 io.github.tidewarden.quantity.Figures.recordTime(old.end())));
     assertThat(over.fields()).containsKeys("name", "end");
     assertThat(held.apply(ended, "boot-1").holds()).isEmpty();
-    assertThat(held.apply(second, "boot-1").apply(ended, "boot-1").holds().get("ozone").why())
-        .isEqualTo("copper");
+    assertThat(held.apply(second, "boot-1").apply(ended, "boot-1").holds())
+        .extracting(Hold::why)
+        .containsExactly("copper");
   }
 
   @ParameterizedTest

@@ -87,6 +87,76 @@ class MemoryTest {
     assertThat(Checkpoint.read(fields)).usingRecursiveComparison().isEqualTo(memory);
   }
 
+  /** As the first version wrote it: each function with its only hold. */
+  @Test
+  void theOnlyHoldOfAnOlderCheckpointIsReadBack() {
+    Map<String, Object> hold = new LinkedHashMap<>();
+    hold.put("by", "Ines");
+    hold.put("boot", "boot-1");
+    hold.put("end-mono-ms", 0L);
+    hold.put("end", "2026-12-05T12:00:00.000Z");
+    hold.put("why", "copper");
+    Map<String, Object> older = tankOfCheckpoint(TankMemory.BLANK);
+    older.put("holds", Map.of("tank", hold));
+    SiteMemory read = Checkpoint.read(withTank(older));
+    assertThat(read.tank("lagoon").holds())
+        .containsExactly(
+            new Hold("tank", "Ines", "boot-1", 0, Instant.parse("2026-12-05T12:00:00Z"), "copper"));
+    assertThat(Checkpoint.read(Checkpoint.of(read))).usingRecursiveComparison().isEqualTo(read);
+    TankMemory released =
+        read.tank("lagoon")
+            .apply(record(Instant.EPOCH, Kind.ACT, Map.of("act", "release", "name", "tank")), BOOT);
+    assertThat(released.holds()).as("an older release names no end").isEmpty();
+  }
+
+  /** As the first version wrote it: without what became known of a bin since. */
+  @Test
+  void theBinOfAnOlderCheckpointIsReadBack() {
+    Map<String, Object> act = new LinkedHashMap<>();
+    act.put(Fields.ACT, Deed.BATCH);
+    act.put(Fields.BIN, "cellar");
+    act.put(Fields.NIGHT, "2026-01-14");
+    act.put(Fields.BY, "Ines");
+    act.put(KeeperAct.ID, "7c2");
+    act.put(Fields.SALINITY_UPSU, 35_000_000L);
+    act.put(Fields.TEMPERATURE_MCEL, 25_000L);
+    act.put(Fields.MIXED_MS, 3_600_000L);
+    act.put(Fields.VOLUME_ML, 120_000L);
+    act.put(Fields.BIN_ML, BinMemory.UNKNOWN);
+    SiteMemory memory = SiteMemory.BLANK.apply(record(Instant.EPOCH, Kind.ACT, act));
+    SiteMemory read = Checkpoint.read(Checkpoint.of(memory));
+    assertThat(read.bin("cellar")).isEqualTo(memory.bin("cellar"));
+    Map<String, Object> older = new LinkedHashMap<>(Checkpoint.of(memory));
+    Map<String, Object> bin = copy(((Map<?, ?>) older.get("bins")).get("cellar"));
+    assertThat(bin.remove("mixed")).isEqualTo(false);
+    Map<String, Object> batch = copy(bin.get("batch"));
+    assertThat(batch.remove(Fields.TEMPERATURE_MCEL)).isEqualTo(25_000L);
+    bin.put("batch", batch);
+    older.put("bins", Map.of("cellar", bin));
+    BinMemory known = Checkpoint.read(older).bin("cellar");
+    assertThat(known.mixed()).isFalse();
+    assertThat(known.batch().milliCelsius()).isNull();
+    assertThat(known.batch().by()).isEqualTo("Ines");
+  }
+
+  private static Map<String, Object> copy(Object map) {
+    Map<String, Object> copy = new LinkedHashMap<>();
+    ((Map<?, ?>) map).forEach((key, value) -> copy.put((String) key, value));
+    return copy;
+  }
+
+  private static Map<String, Object> tankOfCheckpoint(TankMemory memory) {
+    SiteMemory site =
+        new SiteMemory(BOOT, Instant.EPOCH, List.of(), Map.of(), Map.of("lagoon", memory));
+    return copy(((Map<?, ?>) Checkpoint.of(site).get("tanks")).get("lagoon"));
+  }
+
+  private static Map<String, Object> withTank(Map<String, Object> tank) {
+    Map<String, Object> fields = new LinkedHashMap<>(Checkpoint.of(SiteMemory.BLANK));
+    fields.put("tanks", Map.of("lagoon", tank));
+    return fields;
+  }
+
   @Test
   void aCheckpointThatLacksSomethingIsRefused() {
     Bench bench = Bench.lagoon();
@@ -304,6 +374,17 @@ class MemoryTest {
     }
     assertThat(memory.total().spends()).hasSize(RollingTotal.MOST_SPENDS);
     memory = withTwoWeeksOfWater(memory);
+    for (int i = 0; i < Hold.MOST; i++) {
+      Map<String, Object> act = new LinkedHashMap<>();
+      act.put("act", "hold");
+      act.put("name", "exchange");
+      act.put("by", "b".repeat(64));
+      act.put("text", "t".repeat(1000));
+      act.put("end", "2026-12-0" + (i + 1) + "T12:00:00.000Z");
+      act.put("end-mono-ms", 0L);
+      memory = memory.apply(record(Instant.EPOCH, Kind.ACT, act), BOOT);
+    }
+    assertThat(memory.holds()).hasSize(Hold.MOST);
     assertThat(memory.water().drained().spends()).hasSize(RollingTotal.MOST_SPENDS);
     assertThat(memory.water().ledger().nights()).hasSize(7);
     Map<String, TankMemory> tanks = new TreeMap<>();

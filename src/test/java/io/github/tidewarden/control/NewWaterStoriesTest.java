@@ -14,6 +14,7 @@ import java.util.Map;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.ValueSource;
 
 /**
  * New water, as a keeper mixes, confirms and forgets it, on the lagoon of the shipped
@@ -63,6 +64,25 @@ class NewWaterStoriesTest {
     assertThat(bench.why()).matches("the new water has mixed for 2[0-9]+ min of 4 h");
     bench.live(60);
     untilDone(bench, 1);
+  }
+
+  /** The clock goes back by half an hour while water goes out: what has mixed has mixed. */
+  @Test
+  void aClockThatIsSetBackInMidPortionLeavesNoTankHalfDrained() {
+    WaterBench bench = bench(9);
+    bench.asks("batch", "salinity", "35 PSU", "temperature", "25 Cel", "mixed-for", "1 h");
+    assertThat(bench.liveUntil(() -> bench.on("drain"), Duration.ofHours(4))).isTrue();
+    assertThat(bench.state.remembered().bin("lagoon").mixed()).isTrue();
+    bench.live(60);
+    bench.wall = bench.wall.minusSeconds(1800);
+    bench.live(60);
+    bench.restarts(5);
+    bench.connects();
+    untilDone(bench, 1);
+    bench.asks("batch", "salinity", "35 PSU", "temperature", "25 Cel", "mixed-for", "1 h");
+    bench.live(1800);
+    assertThat(bench.why()).startsWith("the new water has mixed for ");
+    assertThat(bench.records(Kind.PORTION)).hasSize(1);
   }
 
   @Test
@@ -130,6 +150,70 @@ class NewWaterStoriesTest {
     assertThat(bench.last(Kind.NEW_WATER).why()).contains("holds 60 L where 8 L were left");
     bench.live(3600);
     assertThat(bench.records(Kind.PORTION)).hasSize(1);
+  }
+
+  /** Hazard F70: 10 L of fresh water poured into 12 L, and the pump's latch reset soon after. */
+  @ParameterizedTest
+  @ValueSource(ints = {5, 30, 90})
+  void aResetConfirmsNothingThatIsInTheBin(int secondsLater) {
+    WaterBench bench = new WaterBench(3, WaterBench.OPENS.minusSeconds(1200));
+    bench.binLitres = 12;
+    bench.connects();
+    bench.live(1190);
+    bench.confirmsBatch();
+    bench.fillLitresPerMinute = 0;
+    assertThat(bench.liveUntil(() -> bench.latches().containsKey("fill-dry"), PORTION)).isTrue();
+    bench.fillLitresPerMinute = 0.25;
+    bench.binPsu = 35.0 * 12 / 22;
+    bench.binLitres = 22;
+    bench.live(secondsLater);
+    bench.sumpLitres += 0.5;
+    assertThat(bench.asks("reset", "name", "fill-dry").done()).isTrue();
+    bench.live(3600);
+    assertThat(bench.filledLitres).as("water that nobody confirmed").isZero();
+    assertThat(bench.records(Kind.NEW_WATER)).hasSize(1);
+    assertThat(bench.last(Kind.NEW_WATER).why()).contains("holds 22 L where 12 L were left");
+    assertThat(bench.latches()).isEmpty();
+    bench.binPsu = 35;
+    bench.confirmsBatch();
+    untilDone(bench, 1);
+  }
+
+  /** What a dry pump did not take is not in the ledger either; what a sensor says is gone is. */
+  @Test
+  void aPortionThatWasGivenUpIsCountedAsTheBinSaysAndNeverBackwards() {
+    BinMemory bin = BinMemory.BLANK.apply(act("batch", 100_000), "boot-1");
+    assertThat(bin.apply(act("reset", 99_600), "boot-1").drawnMillilitres()).isEqualTo(400);
+    BinMemory more = bin.apply(act("reset", 108_000), "boot-1");
+    assertThat(more.leftMillilitres()).isEqualTo(100_000);
+    assertThat(more.drawnMillilitres()).isZero();
+    assertThat(bin.apply(act("reset", BinMemory.UNKNOWN), "boot-1").drawnMillilitres())
+        .isEqualTo(500);
+  }
+
+  private static AuditRecord act(String act, long binMillilitres) {
+    return AuditRecord.of(
+        new Moment(WaterBench.OPENS, 7_000_000L, true),
+        "lagoon",
+        Kind.ACT,
+        "",
+        Map.of(
+            Fields.ACT,
+            act,
+            Fields.NIGHT,
+            "2026-01-14",
+            Fields.BY,
+            "rosa",
+            Fields.SALINITY_UPSU,
+            35_000_000L,
+            Fields.MIXED_MS,
+            14_400_000L,
+            Fields.VOLUME_ML,
+            100_000L,
+            Fields.PORTION_ML,
+            500L,
+            Fields.BIN_ML,
+            binMillilitres));
   }
 
   /** The ledger goes on from what is left after some was taken by hand. */

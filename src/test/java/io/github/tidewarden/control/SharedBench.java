@@ -2,6 +2,7 @@ package io.github.tidewarden.control;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.HardLimits;
@@ -39,6 +40,9 @@ final class SharedBench {
   @Nullable String stuck;
   @Nullable String dry;
 
+  /** What the probe of each tank says that has one, degrees Celsius. */
+  final Map<String, Double> celsius = new LinkedHashMap<>();
+
   /** The sensor of this tank's sump says nothing. */
   @Nullable String silent;
 
@@ -59,6 +63,7 @@ final class SharedBench {
   private final Map<String, String> sumps = new HashMap<>();
   private final Map<String, Long> onUntil = new HashMap<>();
   private final Map<String, String> told = new HashMap<>();
+  private final Map<String, Double> pumped = new HashMap<>();
   private final ArrayDeque<Event> toCome = new ArrayDeque<>();
   private Instant wall = Instant.parse("2026-01-14T12:40:00Z");
   private long mono = TimeUnit.HOURS.toNanos(1);
@@ -72,7 +77,7 @@ final class SharedBench {
 
   /** So many tanks of one sump; the first has the hold on its top-off. */
   static SharedBench oneSump(int tanks) {
-    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), true);
+    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), true, false);
   }
 
   /** So many tanks at one bin. */
@@ -82,16 +87,21 @@ final class SharedBench {
 
   /** A tank for each list of what it shares. */
   SharedBench(List<List<String>> shares) {
-    this(shares, false);
+    this(shares, false, false);
   }
 
-  private SharedBench(List<List<String>> shares, boolean oneSump) {
+  /** So many tanks at one bin, each with a probe of its temperature. */
+  static SharedBench withProbes(int tanks) {
+    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), false, true);
+  }
+
+  private SharedBench(List<List<String>> shares, boolean oneSump, boolean probes) {
     List<TankSpec> specs = new ArrayList<>();
     for (List<String> one : shares) {
       String name = "tank-" + names.size();
       names.add(name);
       millimetres.put(name, 200.0);
-      specs.add(tank(name, one, oneSump ? names.get(0) : name));
+      specs.add(tank(name, one, oneSump ? names.get(0) : name, probes));
       sumps.put(name, oneSump ? names.get(0) : name);
     }
     site =
@@ -101,13 +111,15 @@ final class SharedBench {
                 java.time.ZoneOffset.UTC,
                 new HardLimits(430, TimeUnit.HOURS.toNanos(2), 60, 10, 0.5),
                 specs));
-    Site.Result result =
-        site.boot(SiteMemory.BLANK, "boot-1", "", true, Map.of(), new Moment(wall, mono, true));
-    state = result.state();
-    event(new Event.LinkUp());
+    boots(SiteMemory.BLANK);
   }
 
   static ExchangeSpec exchange(String bin, List<String> shares) {
+    return exchange(bin, shares, null);
+  }
+
+  private static ExchangeSpec exchange(
+      String bin, List<String> shares, @Nullable String temperature) {
     return new ExchangeSpec(
         ExchangeSpec.Kind.PORTIONS,
         6,
@@ -123,12 +135,13 @@ final class SharedBench {
         1,
         false,
         null,
-        null,
+        temperature,
         shares);
   }
 
-  private static TankSpec tank(String name, List<String> shares, String sumpOf) {
+  private static TankSpec tank(String name, List<String> shares, String sumpOf, boolean probe) {
     SensorSpec sump = Specs.sensor("sump", sumpOf + "/sump", "", Measure.LEVEL);
+    SensorSpec air = Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR);
     ActuatorSpec drain = pump("drain", name);
     ActuatorSpec fill = pump("fill", name);
     ActuatorSpec hold =
@@ -137,14 +150,16 @@ final class SharedBench {
         name,
         100,
         "",
-        List.of(sump, Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR)),
+        probe
+            ? List.of(sump, air, Specs.sensor("water", name + "/water", "", Measure.TEMPERATURE))
+            : List.of(sump, air),
         name.equals(sumpOf) && name.equals("tank-0")
             ? List.of(drain, fill, hold)
             : List.of(drain, fill),
         Map.of(),
         List.of(Specs.roomOzone()),
         null,
-        exchange("cellar", shares),
+        exchange("cellar", shares, probe ? "water" : null),
         Map.of());
   }
 
@@ -170,6 +185,52 @@ final class SharedBench {
     return records(Kind.FILLED).stream().filter(record -> record.tank().equals(tank)).count();
   }
 
+  void livesUntil(String tank, Exchange.Phase phase) {
+    for (int i = 0; i < 7200 && phase(tank) != phase; i++) {
+      live(1);
+    }
+    assertThat(phase(tank)).as(tank).isEqualTo(phase);
+  }
+
+  private Exchange.Phase phase(String tank) {
+    return state.tanks().get(tank).water().rule().phase();
+  }
+
+  /** What is in a tank, L, by the water that really moved. */
+  double litres(String tank) {
+    return millimetres.get(tank) * LITRES_PER_MM;
+  }
+
+  /** What a pump of a tank moved in all, L. */
+  double pumped(String tank, String pump) {
+    return pumped.getOrDefault(tank + "/" + pump, 0.0);
+  }
+
+  /** What is latched in any tank. */
+  List<String> latches() {
+    return names.stream()
+        .flatMap(tank -> state.remembered().tank(tank).latches().keySet().stream())
+        .toList();
+  }
+
+  /** The daemon is killed and starts again at once. */
+  void restarts() {
+    toCome.clear();
+    SiteMemory memory = SiteMemory.BLANK.knowing(names.stream());
+    for (AuditRecord record : records) {
+      memory = memory.apply(record);
+    }
+    boots(memory);
+  }
+
+  private void boots(SiteMemory memory) {
+    Site.Result result =
+        site.boot(memory, "boot-1", "", true, Map.of(), new Moment(wall, mono, true));
+    state = result.state();
+    result.effects().forEach(this::carryOut);
+    event(new Event.LinkUp());
+  }
+
   String why(String tank) {
     return told.getOrDefault(tank, "");
   }
@@ -193,28 +254,15 @@ final class SharedBench {
     for (int i = 0; i < seconds; i++) {
       for (String tank : names) {
         flows(tank);
-        if (tank.equals(silent)) {
-          continue;
+        if (celsius.containsKey(tank)) {
+          says(tank + "/water", celsius.get(tank));
         }
-        event(
-            new Event.Heard(
-                new Reading(
-                    ++arrivals,
-                    tank + "/sump",
-                    String.format(Locale.ROOT, "%.2f", millimetres.get(tank))
-                        .getBytes(StandardCharsets.UTF_8),
-                    false,
-                    new Moment(wall, mono, true))));
+        if (!tank.equals(silent)) {
+          says(tank + "/sump", millimetres.get(tank));
+        }
       }
       if (ozoneInAirOf != null) {
-        event(
-            new Event.Heard(
-                new Reading(
-                    ++arrivals,
-                    ozoneInAirOf + "/air",
-                    "200".getBytes(StandardCharsets.UTF_8),
-                    false,
-                    new Moment(wall, mono, true))));
+        says(ozoneInAirOf + "/air", 200);
       }
       wall = wall.plusSeconds(1);
       mono += TimeUnit.SECONDS.toNanos(1);
@@ -232,6 +280,13 @@ final class SharedBench {
     }
   }
 
+  private void says(String topic, double value) {
+    byte[] payload = String.format(Locale.ROOT, "%.2f", value).getBytes(StandardCharsets.UTF_8);
+    event(
+        new Event.Heard(
+            new Reading(++arrivals, topic, payload, false, new Moment(wall, mono, true))));
+  }
+
   private int pumping() {
     return Math.toIntExact(
         names.stream()
@@ -246,6 +301,7 @@ final class SharedBench {
     double step = LITRES_PER_MINUTE / 60 / LITRES_PER_MM;
     if (onUntil.getOrDefault(tank + "/drain", 0L) > mono && !tank.equals(stuck)) {
       millimetres.merge(sumps.get(tank), -step, Double::sum);
+      pumped.merge(tank + "/drain", LITRES_PER_MINUTE / 60, Double::sum);
     }
     if (tank.equals("tank-0") && topsOff && !held() && millimetres.get(tank) < 199) {
       millimetres.merge(tank, 0.2 / 60 / LITRES_PER_MM, Double::sum);
@@ -266,22 +322,23 @@ final class SharedBench {
     while (!toCome.isEmpty()) {
       Site.Result result = site.step(state, toCome.poll(), new Moment(wall, mono, true));
       state = result.state();
-      for (Effect effect : result.effects()) {
-        if (effect instanceof Effect.Send send) {
-          onUntil.put(
-              send.command().tank() + "/" + send.command().actuator(),
-              mono + TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()));
-        } else if (effect instanceof Effect.Write write) {
-          records.add(write.record());
-          if (write.permits()) {
-            toCome.add(new Event.Synced(write.ticket()));
-          }
-        } else if (effect instanceof Effect.Tell tell && tell.topic().endsWith("/state")) {
-          told.put(
-              tell.topic().replace("/state", ""),
-              String.valueOf(tell.content().get("exchange-why")));
-        }
+      result.effects().forEach(this::carryOut);
+    }
+  }
+
+  private void carryOut(Effect effect) {
+    if (effect instanceof Effect.Send send) {
+      onUntil.put(
+          send.command().tank() + "/" + send.command().actuator(),
+          mono + TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()));
+    } else if (effect instanceof Effect.Write write) {
+      records.add(write.record());
+      if (write.permits()) {
+        toCome.add(new Event.Synced(write.ticket()));
       }
+    } else if (effect instanceof Effect.Tell tell && tell.topic().endsWith("/state")) {
+      told.put(
+          tell.topic().replace("/state", ""), String.valueOf(tell.content().get("exchange-why")));
     }
   }
 }

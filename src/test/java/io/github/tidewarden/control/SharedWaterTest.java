@@ -1,6 +1,7 @@
 package io.github.tidewarden.control;
 
 import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
 
 import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -9,6 +10,7 @@ import java.util.ArrayList;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /** Several tanks at one bin: one portion at a time, in order, and nobody starves. */
@@ -49,6 +51,65 @@ class SharedWaterTest {
     assertThat(bench.portions("tank-1")).isPositive();
   }
 
+  /** The level of one falls silent in mid-portion: the others wait for half an hour and go on. */
+  @ParameterizedTest
+  @EnumSource(names = {"DRAINING", "DRAINED", "FILLING"})
+  void aPortionThatStandsStillGivesWayAndIsFilledLater(Exchange.Phase phase) {
+    SharedBench bench = bench(3);
+    bench.livesUntil("tank-1", phase);
+    bench.live(30);
+    bench.silent = "tank-1";
+    long before = bench.portions("tank-2");
+    bench.live(1900);
+    assertThat(bench.portions("tank-2")).isEqualTo(before);
+    assertThat(bench.pumped("tank-1", "drain")).isPositive();
+    AuditRecord told = bench.records(Kind.NOTICE).get(0);
+    assertThat(told.tank()).isEqualTo("tank-1");
+    assertThat(told.fields()).containsEntry(Fields.NAME, "portion-waits");
+    assertThat(told.why())
+        .startsWith(
+            "the portion under way has stood still for 30 min, and others go on meanwhile:");
+    bench.live(4 * 3600);
+    assertThat(bench.portions("tank-0")).isGreaterThan(3);
+    assertThat(bench.portions("tank-2")).isGreaterThan(3);
+    assertThat(bench.records(Kind.NOTICE)).as("told once").hasSize(1);
+    double out = bench.pumped("tank-1", "drain");
+    assertThat(bench.portions("tank-1")).isZero();
+
+    bench.livesUntil("tank-0", Exchange.Phase.DRAINING);
+    bench.silent = null;
+    int from = bench.records.size();
+    while (bench.portions("tank-1") == 0) {
+      bench.live(1);
+    }
+    assertThat(bench.records.subList(from, bench.records.size()).stream())
+        .filteredOn(record -> List.of(Kind.FILLED, Kind.PORTION).contains(record.kind()))
+        .extracting(AuditRecord::tank)
+        .as("the one under way, and this before another begins")
+        .startsWith("tank-0", "tank-1");
+    assertThat(bench.pumped("tank-1", "drain")).as("never drained again").isEqualTo(out);
+    assertThat(bench.litres("tank-1")).isCloseTo(20, within(0.1));
+    assertThat(bench.mostPumping).isEqualTo(1);
+    assertThat(bench.latches()).isEmpty();
+  }
+
+  /** Killed while one stands still and another is in its portion. */
+  @Test
+  void aRestartLetsNobodyStarveEither() {
+    SharedBench bench = bench(2);
+    bench.livesUntil("tank-1", Exchange.Phase.FILLING);
+    bench.silent = "tank-1";
+    bench.livesUntil("tank-0", Exchange.Phase.FILLING);
+    bench.restarts();
+    bench.live(3 * 3600);
+    assertThat(bench.portions("tank-0")).isGreaterThan(2);
+    bench.silent = null;
+    bench.live(1800);
+    assertThat(bench.portions("tank-1")).isPositive();
+    assertThat(bench.mostPumping).isEqualTo(1);
+    assertThat(bench.latches()).isEmpty();
+  }
+
   /** A latch that stops ozone stops no pump, so the tank is not one that waits for its keeper. */
   @Test
   void aTankWithALatchOfItsOzoneIsStillServedAlone() {
@@ -75,6 +136,42 @@ class SharedWaterTest {
     assertThat(drawn).isPositive();
     assertThat(bench.state.remembered().bins()).containsOnlyKeys("cellar");
     assertThat(bench.state.remembered().bin("cellar").drawnMillilitres()).isEqualTo(drawn);
+  }
+
+  /** Hazard F17: confirmed through one tank at 25 degrees, and the other has 19. */
+  @Test
+  void aSharedBatchIsHeldAgainstTheTemperatureOfEachTank() {
+    SharedBench bench = SharedBench.withProbes(2);
+    bench.celsius.put("tank-0", 25.0);
+    bench.celsius.put("tank-1", 19.0);
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.live(1200);
+    bench.restarts();
+    bench.live(2400);
+    assertThat(bench.portions("tank-0")).isPositive();
+    assertThat(bench.records(Kind.PORTION)).extracting(AuditRecord::tank).doesNotContain("tank-1");
+    assertThat(bench.why("tank-1"))
+        .isEqualTo(
+            "the new water as it was confirmed: 25.00 °C is more than 2 K off the tank, which has"
+                + " 19.00 °C");
+    bench.celsius.put("tank-1", 23.5);
+    bench.live(1800);
+    assertThat(bench.portions("tank-1")).isPositive();
+  }
+
+  /** Judged before a portion, and what is out comes in whatever the probe says then. */
+  @Test
+  void aProbeThatFallsSilentInMidPortionHindersTheNextOneOnly() {
+    SharedBench bench = SharedBench.withProbes(1);
+    bench.celsius.put("tank-0", 25.0);
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-0", Exchange.Phase.DRAINING);
+    bench.celsius.clear();
+    bench.live(2 * 3600);
+    assertThat(bench.portions("tank-0")).isEqualTo(1);
+    assertThat(bench.why("tank-0")).endsWith("so nobody knows whether it is as warm");
   }
 
   /** A level that others move is no leak. */

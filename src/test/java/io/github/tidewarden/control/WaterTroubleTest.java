@@ -66,6 +66,58 @@ class WaterTroubleTest {
     bench.connects();
   }
 
+  // The clock.
+
+  /** Hazard F43: the windows are over, and the clock goes back by two hours into one of them. */
+  @Test
+  void whatHasLapsedIsNotExchangedAfterAStepBack() {
+    WaterBench bench = bench(8);
+    bench.asks("hold", "name", "exchange", "for", "8 h");
+    bench.live(5);
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofHours(9)).plusSeconds(30));
+    bench.live(10);
+    assertThat(bench.last(Kind.EXCHANGED).fields())
+        .containsEntry("missed-ml", 10_200L)
+        .containsEntry(Fields.NIGHT, NIGHT.toString());
+    int accounts = bench.records(Kind.EXCHANGED).size();
+    bench.wall = bench.wall.minusSeconds(7200);
+    bench.live(3 * 3600);
+    assertThat(bench.drainedLitres).isZero();
+    assertThat(bench.records(Kind.EXCHANGED)).hasSize(accounts);
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofDays(1)).minusSeconds(1200));
+    bench.live(2400);
+    assertThat(bench.records(Kind.PORTION)).as("the next night").isNotEmpty();
+  }
+
+  /** It goes back in mid-portion, over an account that was closed: what is out comes in again. */
+  @Test
+  void aPortionInAWindowThatHasClosedIsFilledAndTakesNoMoreOut() {
+    WaterBench bench = bench(9);
+    assertThat(bench.liveUntil(() -> bench.on("drain"), PORTION)).isTrue();
+    bench.live(30);
+    bench.wall = bench.wall.plus(Duration.ofHours(10));
+    bench.live(2);
+    bench.wall = bench.wall.minus(Duration.ofHours(10));
+    double out = bench.drainedLitres;
+    assertThat(bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), PORTION)).isTrue();
+    assertThat(bench.drainedLitres).isCloseTo(out, within(0.02));
+    bench.live(3600);
+    assertThat(bench.records(Kind.PORTION)).hasSize(1);
+  }
+
+  /** A clock that was days ahead must not end the exchange until it gets there again. */
+  @Test
+  void aClockThatWasDaysAheadCostsOneNightAtMost() {
+    WaterBench bench = bench(10);
+    bench.wall = bench.wall.plus(Duration.ofDays(40));
+    bench.live(10);
+    bench.wall = bench.wall.minus(Duration.ofDays(40));
+    bench.live(10);
+    assertThat(bench.last(Kind.EXCHANGED).why()).startsWith("the clock was ahead by days");
+    assertThat(bench.memory().accounted()).isEqualTo(NIGHT.minusDays(1));
+    assertThat(bench.liveUntil(() -> !bench.records(Kind.PORTION).isEmpty(), PORTION)).isTrue();
+  }
+
   // Pumps.
 
   /** Nobody has measured the new heads: what the old ones moved says nothing of them. */

@@ -58,6 +58,8 @@ class AmountTest {
         "340 l, VOLUME, is not a unit, \"340 L\"",
         "340 ml, VOLUME, is not a unit, \"340 mL\"",
         "340 gal, VOLUME, is not a unit, mL or L",
+        "25 C, TEMPERATURE, is not a unit, \"25 Cel\"",
+        "25°C, TEMPERATURE, does not have exactly one space, \"25 Cel\"",
         "30 sec, TIME, is not a unit, ms or s or min or h or d",
         "30 M, LENGTH, is not a unit, \"30 m\"",
         "30 m, TIME, is a length, ms or s or min or h or d",

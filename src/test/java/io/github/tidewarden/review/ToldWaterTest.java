@@ -202,8 +202,23 @@ class ToldWaterTest {
     records.add(later(first, Kind.ACT, longer));
     records.add(later(first, Kind.HOLD_OVER, first.fields()));
     assertThat(review(records).text().replaceAll("\\s+", " "))
+        .containsPattern("ozone by rosa since 12:59:50 until 13:04:50; over at 13:00:50")
         .contains("ozone by rosa since 13:00:50 until 15:00 ")
-        .doesNotContain("over at");
+        .doesNotContain("until 15:00; over");
+  }
+
+  @Test
+  void holdsThatStandBesideEachOtherAreAllTold() {
+    RecordedWater water =
+        RecordedWater.evening(8)
+            .asks("hold", "until", "2026-01-20", "text", "copper")
+            .asks("hold", "for", "5 min", "text", "feeding")
+            .live(310);
+    assertThat(text(water))
+        .containsPattern("tank by rosa since 12:59:\\d\\d until 20 Jan 12:00: copper")
+        .containsPattern(
+            "tank by rosa since 12:59:\\d\\d until 13:04:\\d\\d: feeding; over at 13:04")
+        .contains("(also held: tank until 2026-01-20 12:00 +00:00 by rosa: copper)");
   }
 
   private static AuditRecord later(AuditRecord record, Kind kind, Map<String, Object> fields) {
