@@ -143,7 +143,7 @@ final class DrillFacts implements DrillSite.Onlooker {
       case TRIPPED -> trips.containsKey(name);
       case LATCHED -> memory.latches().containsKey(name);
       case FIRST_OUT -> firstOut.equals(name);
-      case HELD -> memory.holds().containsKey(name);
+      case HELD -> memory.holds().stream().anyMatch(hold -> hold.name().equals(name));
       case PORTION -> !states.isEmpty() && name.equals(last().content().get("exchange"));
       case NOTICE -> false; // told at a moment; its records are looked at
     };

@@ -3,6 +3,7 @@ package io.github.tidewarden.rehearsal;
 import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.control.Effect;
+import io.github.tidewarden.control.Hold;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -107,8 +108,8 @@ final class RehearsedKeeper {
   /** Lets go of every hold. */
   void releases() {
     for (TankSpec tank : spec.tanks()) {
-      for (String function : site.memory().tank(tank.name()).holds().keySet()) {
-        asks(tank, "release", Map.of("name", function));
+      for (Hold hold : site.memory().tank(tank.name()).holds()) {
+        asks(tank, "release", Map.of("name", hold.name()));
       }
     }
   }
