@@ -14,7 +14,8 @@ import java.util.List;
  * @param readable whether the past could be read back; if not, everything must start latched
  * @param log goes on where the past ends
  */
-public record SitePast(SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {
+public record SitePast(
+    SiteMemory memory, String mended, boolean readable, AuditLog<SiteMemory> log) {
 
   /**
    * Reads it back. Never throws for what is on the disk.

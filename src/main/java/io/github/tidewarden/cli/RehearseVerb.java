@@ -75,9 +75,7 @@ final class RehearseVerb extends Verb {
     long took = System.nanoTime() - began;
     out()
         .println(
-            json
-                ? RehearsalJson.of(task, outcome, took)
-                : RehearsalText.of(task, outcome, took));
+            json ? RehearsalJson.of(task, outcome, took) : RehearsalText.of(task, outcome, took));
     if (html != null) {
       Files.writeString(html, RehearsalPage.of(task, outcome, took));
     }

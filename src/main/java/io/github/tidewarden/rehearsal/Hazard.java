@@ -59,6 +59,9 @@ enum Hazard {
       "F07",
       "F16"),
 
+  /** What reads all sensors of a tank has lost its power. */
+  ALL_SILENT(Hazard::allSilent, "F07", "F16"),
+
   /** An old reading lies at the broker as retained when the daemon connects again. */
   RETAINED_READING(Hazard::retainedReading, "F08"),
 
@@ -618,6 +621,13 @@ enum Hazard {
     scene.site().kill();
     scene.site().flipsABit(scene.random());
     return () -> scene.site().starts();
+  }
+
+  private static Runnable allSilent(Scene scene) {
+    List<SimulatedSensor> all =
+        scene.tank().sensors().stream().map(scene::simulated).distinct().toList();
+    all.forEach(sensor -> sensor.silent(true));
+    return () -> all.forEach(sensor -> sensor.silent(false));
   }
 
   private static Runnable syncFails(Scene scene) {

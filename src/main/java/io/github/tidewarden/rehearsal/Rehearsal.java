@@ -106,7 +106,8 @@ public final class Rehearsal {
             Nights.interval(task.first(), task.spec().zone()).start(),
             new RehearsedSite.Pace(task.period(), task.quiet(), isLazy(task), this::isBusy),
             judge,
-            this::told);
+            this::told,
+            this::runs);
     keeper = new RehearsedKeeper(task.spec(), task.models(), site);
     storm =
         new Storm(task.spec(), task.models(), site, judge, keeper, hazards, task.seed() ^ 0x570);
@@ -216,6 +217,10 @@ public final class Rehearsal {
     if (tank != null) {
       tank.hears(record);
     }
+  }
+
+  private void runs(String tank) {
+    storm.runs(tank);
   }
 
   private static String told(Judge.Broken broken) {

@@ -31,9 +31,7 @@ public final class RehearsalJson {
               nights.forEach(night -> night(all.addObject(), night));
             });
     ObjectNode faults = root.putObject("faults-of-nights");
-    outcome
-        .storms()
-        .forEach((night, drawn) -> drawn.forEach(faults.withArray("/" + night)::add));
+    outcome.storms().forEach((night, drawn) -> drawn.forEach(faults.withArray("/" + night)::add));
     root.put("seen-to-work-again", outcome.recoveries());
     ArrayNode broken = root.putArray("broken");
     outcome.broken().forEach(broken::add);

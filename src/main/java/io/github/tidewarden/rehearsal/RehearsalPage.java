@@ -221,7 +221,9 @@ public final class RehearsalPage {
     }
     line(
         "<rect class=\"frame\" x=\"%d\" y=\"0\" width=\"%d\" height=\"%d\"/>", LEFT, WIDTH, HEIGHT);
-    line("<text class=\"name\" x=\"%d\" y=\"60\" text-anchor=\"end\">%s</text>", LEFT - 6, strip.name);
+    line(
+        "<text class=\"name\" x=\"%d\" y=\"60\" text-anchor=\"end\">%s</text>",
+        LEFT - 6, strip.name);
     for (double value : new double[] {strip.scale.least(), strip.scale.most()}) {
       line(
           "<text x=\"%d\" y=\"%.1f\">%s %s</text>",

@@ -45,6 +45,7 @@ final class RehearsedSite {
   private final SimulatedBroker broker;
   private final RehearsedDaemon daemon;
   private final Judge judge;
+  private final Consumer<String> running;
   private long arrivals;
   private long requests;
 
@@ -72,6 +73,7 @@ final class RehearsedSite {
    * @param pace how often the sensors speak
    * @param judge watches over what must never happen
    * @param audience hears each record
+   * @param running hears the tank of each run that is commanded
    */
   RehearsedSite(
       SiteSpec spec,
@@ -80,8 +82,10 @@ final class RehearsedSite {
       Instant start,
       Pace pace,
       Judge judge,
-      Consumer<AuditRecord> audience) {
+      Consumer<AuditRecord> audience,
+      Consumer<String> running) {
     this.pace = pace;
+    this.running = running;
     this.judge = judge;
     SplittableRandom random = new SplittableRandom(seed);
     rig = new SiteRig(spec.tanks(), models, random.nextLong(), WORLD_START);
@@ -277,6 +281,9 @@ final class RehearsedSite {
     @Override
     public void commanded(Command command, boolean afterRecord) {
       judge.commanded(command, afterRecord, now());
+      if (command.runs()) {
+        running.accept(command.tank());
+      }
       if (!broker.toDevice(command) && command.runs()) {
         time.in(
             UNACKNOWLEDGED_NANOS,

@@ -9,7 +9,9 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Comparator;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Objects;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
@@ -30,8 +32,21 @@ final class Storm {
   /** What differs by more from what a bin should hold is thrown away. */
   private static final double WRONG_PSU = 0.05;
 
-  /** A fault as it was drawn. */
-  private record Drawn(Hazard hazard, TankSpec tank, Instant from, Duration time) {}
+  /** So many faults of a hundred begin while a device runs. */
+  private static final int WHILE_RUNNING = 70;
+
+  /** At which run or renewal of the night at the latest. */
+  private static final int MOST_RUNS = 100;
+
+  private static final Duration MOST_LATER = Duration.ofSeconds(10);
+
+  /**
+   * A fault as it was drawn.
+   *
+   * @param runs with the how-manieth run or renewal at the tank it begins; 0 for at a time
+   * @param from when it begins, at the earliest
+   */
+  private record Drawn(Hazard hazard, TankSpec tank, int runs, Instant from, Duration time) {}
 
   private static final class Active {
     final Drawn drawn;
@@ -52,6 +67,8 @@ final class Storm {
   private final List<Hazard> hazards;
   private final SplittableRandom random;
   private final List<Active> active = new ArrayList<>();
+  private final List<Active> awaited = new ArrayList<>();
+  private final Map<String, Integer> runs = new HashMap<>();
   private boolean over = true;
 
   /**
@@ -84,16 +101,20 @@ final class Storm {
    */
   List<String> breaksOut(List<Interval> busy) {
     over = false;
+    runs.clear();
+    awaited.clear();
     List<Drawn> drawn = new ArrayList<>();
     int count = random.nextInt(FEWEST, MOST + 1);
     for (int i = 0; i < count; i++) {
       Interval span = busy.get(random.nextInt(busy.size()));
       long at = random.nextLong(Duration.between(span.start(), span.end()).toNanos());
+      boolean running = random.nextInt(100) < WHILE_RUNNING;
       drawn.add(
           new Drawn(
               hazards.get(random.nextInt(hazards.size())),
               spec.tanks().get(random.nextInt(spec.tanks().size())),
-              span.start().plusNanos(at),
+              running ? random.nextInt(1, MOST_RUNS + 1) : 0,
+              running ? site.now().wall() : span.start().plusNanos(at),
               time()));
     }
     drawn.sort(Comparator.comparing(Drawn::from));
@@ -117,8 +138,26 @@ final class Storm {
             Objects.requireNonNull(models.apply(drawn.tank())),
             random.split());
     Active one = new Active(drawn, scene);
+    if (drawn.runs() > 0) {
+      awaited.add(one);
+      return;
+    }
     long in = Duration.between(site.now().wall(), drawn.from()).toNanos();
     site.time().in(Math.max(0, in), () -> begins(one));
+  }
+
+  /** A device is told to run, or to run on. */
+  void runs(String tank) {
+    if (over) {
+      return;
+    }
+    int count = runs.merge(tank, 1, Integer::sum);
+    for (Active one : List.copyOf(awaited)) {
+      if (one.drawn.tank().name().equals(tank) && one.drawn.runs() == count) {
+        awaited.remove(one);
+        site.time().in(random.nextLong(MOST_LATER.toNanos()), () -> begins(one));
+      }
+    }
   }
 
   private void begins(Active one) {
@@ -174,7 +213,7 @@ final class Storm {
   }
 
   private static String told(Drawn drawn) {
-    return drawn.from()
+    return (drawn.runs() == 0 ? drawn.from().toString() : "with run or renewal " + drawn.runs())
         + " "
         + drawn.tank().name()
         + ": "
