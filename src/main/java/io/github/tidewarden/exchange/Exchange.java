@@ -118,6 +118,11 @@ public final class Exchange {
       return new State(next, calmNanos, beganNanos, waitsNanos);
     }
 
+    /** The pump is let run from now on: what was calm before says nothing of it. */
+    State anew(Moment now) {
+      return new State(phase, now.monoNanos(), beganNanos, waitsNanos);
+    }
+
     /** Whether a portion is due that only others may hold up. */
     public boolean inTurn() {
       return phase == Phase.WAITING || phase == Phase.ASKING;
@@ -492,7 +497,7 @@ public final class Exchange {
     }
     Outcome.Fault apart = noRoom(world, portion, gauge);
     return apart == null
-        ? filling(state.to(Phase.FILLING), world, portion, gauge)
+        ? filling(state.to(Phase.FILLING).anew(world.now()), world, portion, gauge)
         : told(state.to(Phase.DRAINED), apart);
   }
 

@@ -185,6 +185,21 @@ class ExchangeTest {
         .isEqualTo(Sump.NOMINAL_MILLIMETRES, within(0.5));
   }
 
+  /** Held up in its second half it goes on where it was, after the level has settled. */
+  @Test
+  void aFillThatIsHeldUpInItsSecondHalfIsBroughtToItsEnd() {
+    bench.until(FILLING).seconds(90);
+    double half = bench.sump.inLitres;
+    assertThat(half).isBetween(0.3, 0.45);
+    bench.stops = List.of("new-water-low");
+    bench.seconds(600);
+    assertThat(bench.sump.inLitres).isEqualTo(half, within(0.01));
+    bench.stops = List.of();
+    bench.untilDone();
+    assertThat(bench.faults).isEmpty();
+    assertThat(bench.sump.inLitres).isEqualTo(0.5, within(LEVEL_LITRES));
+  }
+
   /** A lease is cut to whole seconds, and some devices take none that is shorter than theirs. */
   @ParameterizedTest
   @ValueSource(ints = {1, 5, 30})

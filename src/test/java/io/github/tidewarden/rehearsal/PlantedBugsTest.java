@@ -73,33 +73,33 @@ class PlantedBugsTest {
         "schedule/Nights.java",
         "getValidOffsets(local).get(0)",
         "getValidOffsets(local).get(rules.getValidOffsets(local).size() - 1)"),
-    DRAIN_REPEATED(
+    DRAIN_REPEATED_AFTER_A_RESTART(
         List.of("KILLED"),
         Set.of(6),
-        "control/WaterMemory.java",
-        "case DRAINED -> drained(fields)",
-        "case DRAINED -> this"),
+        "exchange/Exchange.java",
+        "case ASKING, DRAINING -> draining(",
+        "case ASKING, IDLE, DRAINING -> draining(",
+        "exchange/Exchange.java",
+        "case IDLE, WAITING, DRAINED, FILLING, FILLED ->\n          drained(",
+        "case WAITING, DRAINED, FILLING, FILLED ->\n          drained("),
     OFF_BEHIND_A_SYNC(
         List.of("ALL_SILENT"),
         Set.of(7),
         "control/Site.java",
         "sends.addAll(others);",
         "sends.addAll(0, others);"),
-    RETAINED_TAKEN_AS_FRESH(
-        List.of("RETAINED_READING"),
+    BROKEN_MESSAGE_IGNORED(
+        List.of("UNPLUGGED"),
         Set.of(2, 7),
         "sensing/Sensor.java",
-        "if (reading.retained()) {",
-        "if (reading.retained() && reading.payload().length == 0) {"),
-    CEILING_NOT_KEPT(
+        "return spoiled(payload.fault());",
+        "return this;"),
+    REDOX_READ_LOW(
         List.of("REDOX_RISES"),
         Set.of(2, 7),
-        "gate/Gate.java",
-        "if (value >= limits.ceilingMillivolts())",
-        "if (value >= limits.ceilingMillivolts() + 100)",
-        "interlock/Condition.java",
-        "value -> value >= limit)",
-        "value -> value >= limit + 100)"),
+        "sensing/Sensor.java",
+        "        payload.value(),\n        reading.arrival().monoNanos(),",
+        "        payload.value() - (spec.measure() == Measure.REDOX ? 60 : 0),\n        reading.arrival().monoNanos(),"),
     RESERVATION_NOT_AWAITED(
         List.of("MUTE"),
         Set.of(10),

@@ -17,7 +17,7 @@ import org.junit.jupiter.api.Test;
  * healed. How many seeds, and from which one on, can be told: see DEVELOPERS.md.
  */
 class StormTest {
-  private static final int SEEDS = Integer.getInteger("tidewarden.storms", 25);
+  private static final int SEEDS = Integer.getInteger("tidewarden.storms", 8);
   private static final int FROM = Integer.getInteger("tidewarden.storm", 1);
   private static final int NIGHTS = 2;
 
