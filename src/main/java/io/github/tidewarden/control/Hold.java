@@ -71,6 +71,11 @@ public record Hold(
         && (!fields.has(Fields.END_MONO_MS) || endMonoMillis == fields.count(Fields.END_MONO_MS));
   }
 
+  /** Whether it is one until this moment by the wall clock. */
+  boolean endsAt(Instant date) {
+    return endMonoMillis == 0 && end.equals(date);
+  }
+
   /** In the keeper's words: "until 2026-12-05 12:00 +00:00 by Ines: copper". */
   String told(ZoneId zone) {
     return "until "

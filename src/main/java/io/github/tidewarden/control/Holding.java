@@ -60,6 +60,16 @@ record Holding(String function, @Nullable Amount time, String until, String text
       throw new Deed.RefusedException(
           place.told("", place.holds().stream(), ": release some of these first"));
     }
+    for (Hold other : place.holds()) {
+      if (timed == null && other.name().equals(function) && other.endsAt(end)) {
+        throw new Deed.RefusedException(
+            function
+                + " is held "
+                + other.told(place.tank().zone)
+                + "; one release would end both, so let this one end at another time, such as the"
+                + " day after");
+      }
+    }
     Map<String, Object> fields = new LinkedHashMap<>();
     fields.put(
         Fields.END_MONO_MS, timed == null ? 0L : now.monoNanos() / 1_000_000 + length.toMillis());

@@ -77,7 +77,11 @@ final class Sharing {
     }
     Optional<Tank> busy =
         others.stream()
-            .filter(other -> uses(other) || standstill(other).waitsForItsTurn())
+            .filter(
+                other ->
+                    uses(other)
+                        || standstill(other).waitsForItsTurn()
+                        || (sameLevel.contains(other) && standsHalfDone(other)))
             .findFirst();
     if (busy.isPresent()) {
       return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of(), level);
@@ -149,8 +153,15 @@ final class Sharing {
    * then.
    */
   private boolean works(Tank tank) {
+    return standsHalfDone(tank) && !standstill(tank).gaveWay();
+  }
+
+  /**
+   * Whether a portion is under way that no keeper is waited for with. Where one level measures both
+   * nobody can begin another meanwhile: each would judge what the other moved.
+   */
+  private boolean standsHalfDone(Tank tank) {
     return open(tank)
-        && !standstill(tank).gaveWay()
         && state(tank).memory().latches().keySet().stream()
             .noneMatch(latch -> tank.interlocks.stoppedBy(latch).contains(TankFunction.EXCHANGE));
   }

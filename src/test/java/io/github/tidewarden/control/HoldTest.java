@@ -9,6 +9,7 @@ import java.util.Map;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.ValueSource;
 
 /** What a keeper holds at rest, for feeding or for a treatment. The figures are ours. */
 class HoldTest {
@@ -156,6 +157,24 @@ class HoldTest {
     assertThat(held(bench)).extracting(Hold::why).containsExactly("copper");
     assertThat(bench.asks("release", "until", "2026-01-20").done()).isTrue();
     assertThat(held(bench)).isEmpty();
+  }
+
+  /** A date ends at its noon: the same end said otherwise is the same end. */
+  @ParameterizedTest
+  @ValueSource(strings = {"2026-01-20", "2026-01-20T12:00:00Z"})
+  void aSecondTreatmentUntilTheSameEndIsRefused(String until) {
+    WaterBench bench = bench(11);
+    bench.asks("hold", "until", "2026-01-20", "text", "copper");
+    Effect.Answer refused = bench.asks("hold", "until", until, "text", "quarantine");
+    assertThat(refused.done()).isFalse();
+    assertThat(refused.what())
+        .isEqualTo(
+            "tank is held until 2026-01-20 12:00 +00:00 by rosa: copper; one release would end"
+                + " both, so let this one end at another time, such as the day after");
+    assertThat(held(bench)).extracting(Hold::why).containsExactly("copper");
+    assertThat(bench.asks("hold", "until", "2026-01-21", "text", "quarantine").done()).isTrue();
+    assertThat(bench.asks("release", "until", "2026-01-20").done()).isTrue();
+    assertThat(held(bench)).extracting(Hold::why).containsExactly("quarantine");
   }
 
   @Test

@@ -25,6 +25,8 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Set;
+import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
@@ -45,6 +47,9 @@ final class SharedBench {
 
   /** The sensor of this tank's sump says nothing. */
   @Nullable String silent;
+
+  /** The return of these tanks does not run; seen at a common sump only. */
+  final Set<String> stopped = new TreeSet<>();
 
   boolean topsOff;
   double topped;
@@ -139,6 +144,13 @@ final class SharedBench {
         shares);
   }
 
+  private static SensorSpec circulation(String name) {
+    Measure running = Measure.RUNNING;
+    Map<String, Boolean> states = Map.of("1.00", true, "0.00", false);
+    return new SensorSpec(
+        "return", name + "/return", "", running, 1, 0, 1, running.staleNanos(), 0, states, "", "");
+  }
+
   private static TankSpec tank(String name, List<String> shares, String sumpOf, boolean probe) {
     SensorSpec sump = Specs.sensor("sump", sumpOf + "/sump", "", Measure.LEVEL);
     SensorSpec air = Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR);
@@ -152,7 +164,9 @@ final class SharedBench {
         "",
         probe
             ? List.of(sump, air, Specs.sensor("water", name + "/water", "", Measure.TEMPERATURE))
-            : List.of(sump, air),
+            : sumpOf.equals(name) && !name.equals("tank-0")
+                ? List.of(sump, air)
+                : List.of(sump, air, circulation(name)),
         name.equals(sumpOf) && name.equals("tank-0")
             ? List.of(drain, fill, hold)
             : List.of(drain, fill),
@@ -260,6 +274,9 @@ final class SharedBench {
         if (!tank.equals(silent)) {
           says(tank + "/sump", millimetres.get(tank));
         }
+      }
+      for (String tank : names) {
+        says(tank + "/return", stopped.contains(tank) ? 0 : 1);
       }
       if (ozoneInAirOf != null) {
         says(ozoneInAirOf + "/air", 200);

@@ -294,4 +294,26 @@ class SharedWaterTest {
     assertThat(bench.records(Kind.PORTION).stream().map(AuditRecord::tank).limit(2))
         .containsExactlyInAnyOrder("tank-0", "tank-2");
   }
+
+  /**
+   * A portion that stands still gives way to nobody whose water the same sensor measures: each
+   * would take what the other moved for its own.
+   */
+  @Test
+  void onACommonSumpNobodyBeginsBesideAHalfDonePortion() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-1", Exchange.Phase.FILLING);
+    bench.live(5);
+    double drained = bench.pumped("tank-0", "drain");
+    bench.stopped.add("tank-1");
+    bench.live(50 * 60);
+    assertThat(bench.pumped("tank-0", "drain")).isEqualTo(drained);
+    bench.stopped.remove("tank-1");
+    long before = bench.portions("tank-1");
+    bench.live(30 * 60);
+    assertThat(bench.portions("tank-1")).isGreaterThan(before);
+    assertThat(bench.latches()).isEmpty();
+  }
 }
