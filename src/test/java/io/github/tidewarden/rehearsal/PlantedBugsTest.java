@@ -10,6 +10,7 @@ import java.net.URI;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.EnumSet;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -28,7 +29,7 @@ import javax.tools.StandardJavaFileManager;
 import javax.tools.ToolProvider;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
-import org.junit.jupiter.params.provider.EnumSource;
+import org.junit.jupiter.params.provider.MethodSource;
 
 /**
  * Bugs that a daemon of this kind could have, each planted into a copy of its source and compiled:
@@ -143,8 +144,22 @@ class PlantedBugsTest {
     }
   }
 
+  /** Those that take many nights are planted on request, so that the build stays short. */
+  private static final boolean ALL = Boolean.getBoolean("tidewarden.bugs");
+
+  private static final Set<Bug> LONG =
+      EnumSet.of(
+          Bug.WINDOW_IN_THE_SECOND_PASS_OF_AUTUMN,
+          Bug.REDOX_READ_LOW,
+          Bug.LATCH_FORGOTTEN,
+          Bug.GATE_AND_SENSOR_IGNORE_STALE);
+
+  static Set<Bug> bugs() {
+    return ALL ? EnumSet.allOf(Bug.class) : EnumSet.complementOf(EnumSet.copyOf(LONG));
+  }
+
   @ParameterizedTest
-  @EnumSource(Bug.class)
+  @MethodSource("bugs")
   void isSeen(Bug bug) throws Exception {
     LongFunction<List<String>> rehearsal = rehearsal(bug.sources(), bug.faults);
     for (int seed = 1; seed * NIGHTS <= MOST_NIGHTS; seed++) {
