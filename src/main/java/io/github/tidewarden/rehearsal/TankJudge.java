@@ -184,7 +184,7 @@ final class TankJudge {
       }
       case ACT -> {
         latched(record, latches);
-        if ("reset".equals(record.fields().get("act"))) {
+        if ("reset".equals(record.fields().get("act")) && isOfAPortion(record)) {
           portion = false;
         }
       }
@@ -192,6 +192,12 @@ final class TankJudge {
         // Nothing that waits for the disk.
       }
     }
+  }
+
+  /** A reset gives a portion up, but one of an interlock of the tank, which only held it up. */
+  private boolean isOfAPortion(AuditRecord reset) {
+    return spec.interlocks().stream()
+        .noneMatch(interlock -> interlock.name().equals(reset.fields().get("name")));
   }
 
   // What it commands.
