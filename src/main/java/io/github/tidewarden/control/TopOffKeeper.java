@@ -35,7 +35,7 @@ final class TopOffKeeper {
   private static final Set<String> ENDLESS =
       Set.of("leak", "level-high", Exchange.Latch.LEVEL_FALLS.word());
 
-  private static final String RELEASED = "top-off was held for 2 h and is released";
+  private static final String RELEASED = "top-off may have been held for 2 h and is released";
 
   private final Turn turn;
   private final PortionClerk clerk;
