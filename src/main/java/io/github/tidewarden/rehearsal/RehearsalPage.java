@@ -48,7 +48,7 @@ public final class RehearsalPage {
 
   private final Rehearsal.Task task;
   private final Rehearsal.Outcome outcome;
-  private final StringBuilder html = new StringBuilder();
+  private final Html html = new Html();
 
   private RehearsalPage(Rehearsal.Task task, Rehearsal.Outcome outcome) {
     this.task = task;
@@ -66,13 +66,14 @@ public final class RehearsalPage {
 
   private String write(String told) {
     String site = task.spec().name();
-    line(HEAD, escaped(site + ", " + task.nights() + " rehearsed nights from " + task.first()));
+    html.line(
+        HEAD, Html.escaped(site + ", " + task.nights() + " rehearsed nights from " + task.first()));
     for (TankSpec tank : task.spec().tanks()) {
-      line("<h2>%s</h2>", escaped(tank.name()));
+      html.line("<h2>%s</h2>", Html.escaped(tank.name()));
       tank(tank, Objects.requireNonNull(outcome.nights().get(tank.name())));
     }
-    line("<h2>In words</h2>");
-    line("<pre>%s</pre></body></html>", escaped(told));
+    html.line("<h2>In words</h2>");
+    html.line("<pre>%s</pre></body></html>", Html.escaped(told));
     return html.toString();
   }
 
@@ -171,24 +172,24 @@ public final class RehearsalPage {
   }
 
   private void begin(Strip strip) {
-    line(
+    html.line(
         "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s, %s to %s %s\">",
         LEFT + WIDTH + RIGHT,
         HEIGHT + 18,
-        escaped(strip.name),
+        Html.escaped(strip.name),
         figure(strip.scale.least()),
         figure(strip.scale.most()),
         strip.unit);
     for (int i = 0; i < strip.nights.size(); i++) {
       if (outcome.storms().containsKey(strip.nights.get(i).night())) {
-        line(
+        html.line(
             "<rect class=\"fault\" x=\"%.1f\" y=\"0\" width=\"%.1f\" height=\"%d\"/>",
             strip.x(i), strip.x(i + 1) - strip.x(i), HEIGHT);
       }
     }
     if (!Double.isNaN(strip.keptLow)) {
       double top = strip.y(strip.keptHigh);
-      line(
+      html.line(
           "<rect class=\"wanted\" x=\"%d\" y=\"%.1f\" width=\"%d\" height=\"%.1f\"/>",
           LEFT, top, WIDTH, strip.y(strip.keptLow) - top);
     }
@@ -198,7 +199,7 @@ public final class RehearsalPage {
     double width = Math.min(24, (strip.x(1) - strip.x(0)) * 0.7);
     double middle = (strip.x(night) + strip.x(night + 1)) / 2;
     double top = strip.y(high);
-    line(
+    html.line(
         "<rect class=\"%s\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"><title>%s: %s to %s"
             + " %s</title></rect>",
         kind,
@@ -215,21 +216,21 @@ public final class RehearsalPage {
   private void end(Strip strip) {
     if (!Double.isNaN(strip.limit)) {
       double y = strip.y(strip.limit);
-      line(
+      html.line(
           "<line class=\"limit\" x1=\"%d\" x2=\"%d\" y1=\"%.1f\" y2=\"%.1f\"/>",
           LEFT, LEFT + WIDTH, y, y);
     }
-    line(
+    html.line(
         "<rect class=\"frame\" x=\"%d\" y=\"0\" width=\"%d\" height=\"%d\"/>", LEFT, WIDTH, HEIGHT);
-    line(
+    html.line(
         "<text class=\"name\" x=\"%d\" y=\"60\" text-anchor=\"end\">%s</text>",
         LEFT - 6, strip.name);
     for (double value : new double[] {strip.scale.least(), strip.scale.most()}) {
-      line(
+      html.line(
           "<text x=\"%d\" y=\"%.1f\">%s %s</text>",
           LEFT + WIDTH + 6, Math.min(HEIGHT, strip.y(value) + 6), figure(value), strip.unit);
     }
-    line(
+    html.line(
         "<text x=\"%d\" y=\"%d\">%s</text><text x=\"%d\" y=\"%d\" text-anchor=\"end\">%s</text></svg>",
         LEFT,
         HEIGHT + 14,
@@ -241,13 +242,5 @@ public final class RehearsalPage {
 
   private static String figure(double value) {
     return String.format(Locale.ROOT, Math.abs(value) < 50 ? "%.2f" : "%.0f", value);
-  }
-
-  private static String escaped(String text) {
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace("\"", "&quot;");
-  }
-
-  private void line(String format, Object... values) {
-    html.append(String.format(Locale.ROOT, format, values)).append('\n');
   }
 }

@@ -105,7 +105,7 @@ final class RehearsedKeeper {
     return asks(tank, "hold", Map.of("name", function, "for", time.toMinutes() + " min"));
   }
 
-  /** Lets go of every hold. */
+  /** Lets go of every hold for a time; it makes no others. */
   void releases() {
     for (TankSpec tank : spec.tanks()) {
       for (Hold hold : site.memory().tank(tank.name()).holds()) {

@@ -47,7 +47,7 @@ final class ReplayPage {
 
   private final Replay.Outcome outcome;
   private final Interval night;
-  private final StringBuilder html = new StringBuilder();
+  private final Html html = new Html();
 
   private ReplayPage(Replay.Outcome outcome) {
     this.outcome = outcome;
@@ -60,7 +60,7 @@ final class ReplayPage {
 
   private String write() {
     SiteSpec site = outcome.task().site();
-    line(HEAD, escaped(site.name() + ", night of " + outcome.task().night()));
+    html.line(HEAD, Html.escaped(site.name() + ", night of " + outcome.task().night()));
     SiteSpec against = outcome.task().against();
     Tale otherwise = outcome.otherwise();
     String second = "otherwise";
@@ -69,24 +69,25 @@ final class ReplayPage {
       otherwise = outcome.recorded();
       second = "replayed";
     } else {
-      line("<p><strong>The water is as recorded; it would have answered otherwise.</strong></p>");
+      html.line(
+          "<p><strong>The water is as recorded; it would have answered otherwise.</strong></p>");
     }
-    line(
+    html.line(
         "<p>Line: redox (ORP), between the lowest and the highest probe. Green: the band. Dashed"
             + " red: the ceiling. Bars: ozone commanded on (violet), portions of water (teal),"
             + " trips and silences (orange), latched (red). Times are those of %s.</p>",
-        escaped(site.zone().getId()));
+        Html.escaped(site.zone().getId()));
     for (TankSpec tank : site.tanks()) {
-      line("<h2>%s</h2>", escaped(tank.name()));
+      html.line("<h2>%s</h2>", Html.escaped(tank.name()));
       strip("recorded", tank, outcome.recorded());
       TankSpec other = named(against, tank.name());
       if (other == null) {
-        line("<p>The other configuration has no such tank.</p>");
+        html.line("<p>The other configuration has no such tank.</p>");
       } else {
         strip(second, other, otherwise);
       }
     }
-    line("<pre>%s</pre></body></html>", escaped(ReplayText.of(outcome)));
+    html.line("<pre>%s</pre></body></html>", Html.escaped(ReplayText.of(outcome)));
     return html.toString();
   }
 
@@ -99,21 +100,21 @@ final class ReplayPage {
     OzoneSpec ozone = spec.ozone();
     int height = ozone == null ? BARE_HEIGHT : REDOX_HEIGHT;
     int strip = height + 3 * BAR + 36;
-    line(
+    html.line(
         "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s, %s\">",
-        LEFT + WIDTH + 60, strip, escaped(spec.name()), title);
-    line(
+        LEFT + WIDTH + 60, strip, Html.escaped(spec.name()), title);
+    html.line(
         "<rect class=\"frame\" x=\"%d\" y=\"0\" width=\"%d\" height=\"%d\"/>", LEFT, WIDTH, height);
     hours(strip);
     if (ozone != null) {
       redox(spec.name(), ozone);
     }
-    line("<text x=\"%d\" y=\"14\" font-weight=\"bold\">%s</text>", LEFT + 6, title);
+    html.line("<text x=\"%d\" y=\"14\" font-weight=\"bold\">%s</text>", LEFT + 6, title);
     int bar = height + 6;
     bars("ozone", "ozone", tank.ozone, bar);
     bars("portions", "portion", tank.portions, bar + BAR + 2);
     trips(tank.trips, bar + 2 * (BAR + 2));
-    line("</svg>");
+    html.line("</svg>");
   }
 
   private void hours(int strip) {
@@ -122,8 +123,9 @@ final class ReplayPage {
     for (; !hour.toInstant().isAfter(night.end()); hour = hour.plusHours(1)) {
       if (hour.getHour() % EVERY_HOURS == 0) {
         double x = x(hour.toInstant());
-        line("<line class=\"grid\" x1=\"%.1f\" x2=\"%.1f\" y1=\"0\" y2=\"%d\"/>", x, x, strip - 18);
-        line(
+        html.line(
+            "<line class=\"grid\" x1=\"%.1f\" x2=\"%.1f\" y1=\"0\" y2=\"%d\"/>", x, x, strip - 18);
+        html.line(
             "<text x=\"%.1f\" y=\"%d\" text-anchor=\"middle\">%02d:00</text>",
             x, strip - 4, hour.getHour());
       }
@@ -140,16 +142,16 @@ final class ReplayPage {
     double high = Math.ceil((all.most() + 1) / 20) * 20;
     Scale scale = new Scale(low, high);
     double top = scale.y(ozone.stopAboveMillivolts());
-    line(
+    html.line(
         "<rect class=\"band\" x=\"%d\" y=\"%.1f\" width=\"%d\" height=\"%.1f\"/>",
         LEFT, top, WIDTH, scale.y(ozone.startBelowMillivolts()) - top);
     path(course, scale);
     double ceiling = scale.y(ozone.ceilingMillivolts());
-    line(
+    html.line(
         "<line class=\"ceiling\" x1=\"%d\" x2=\"%d\" y1=\"%.1f\" y2=\"%.1f\"/>",
         LEFT, LEFT + WIDTH, ceiling, ceiling);
     for (double value : new double[] {low, ozone.ceilingMillivolts()}) {
-      line(
+      html.line(
           "<text x=\"%d\" y=\"%.1f\" text-anchor=\"end\">%.0f mV</text>",
           LEFT - 4, Math.max(11, scale.y(value) + 4), value);
     }
@@ -169,7 +171,7 @@ final class ReplayPage {
     for (Map.Entry<Instant, Range> minute : course.entrySet()) {
       Instant at = minute.getKey();
       if (!there.isEmpty() && last.plus(Duration.ofMinutes(5)).isBefore(at)) {
-        line("<path class=\"redox\" d=\"M%s%sZ\"/>", there, back);
+        html.line("<path class=\"redox\" d=\"M%s%sZ\"/>", there, back);
         there.setLength(0);
         back.setLength(0);
       }
@@ -184,26 +186,26 @@ final class ReplayPage {
           0, String.format(Locale.ROOT, "L%s,%.1f", x, scale.y(minute.getValue().least()) + 1));
     }
     if (!there.isEmpty()) {
-      line("<path class=\"redox\" d=\"M%s%sZ\"/>", there, back);
+      html.line("<path class=\"redox\" d=\"M%s%sZ\"/>", there, back);
     }
   }
 
   private void bars(String title, String kind, List<Tale.Span> spans, int y) {
-    line("<text x=\"%d\" y=\"%d\" text-anchor=\"end\">%s</text>", LEFT - 4, y + 11, title);
+    html.line("<text x=\"%d\" y=\"%d\" text-anchor=\"end\">%s</text>", LEFT - 4, y + 11, title);
     for (Tale.Span span : spans) {
       double from = x(span.from());
-      line(
+      html.line(
           "<rect class=\"%s\" x=\"%.1f\" y=\"%d\" width=\"%.1f\" height=\"%d\"/>",
           kind, from, y, Math.max(1, x(span.to()) - from), BAR);
     }
   }
 
   private void trips(List<Tale.Mark> trips, int y) {
-    line("<text x=\"%d\" y=\"%d\" text-anchor=\"end\">trips</text>", LEFT - 4, y + 11);
+    html.line("<text x=\"%d\" y=\"%d\" text-anchor=\"end\">trips</text>", LEFT - 4, y + 11);
     for (Tale.Mark trip : trips) {
-      line(
+      html.line(
           "<rect class=\"%s\" x=\"%.1f\" y=\"%d\" width=\"4\" height=\"%d\"><title>%s</title></rect>",
-          trip.latched() ? "latched" : "trip", x(trip.at()) - 2, y, BAR, escaped(trip.what()));
+          trip.latched() ? "latched" : "trip", x(trip.at()) - 2, y, BAR, Html.escaped(trip.what()));
     }
   }
 
@@ -211,13 +213,5 @@ final class ReplayPage {
     double whole = Duration.between(night.start(), night.end()).toMillis();
     double part = Duration.between(night.start(), at).toMillis() / whole;
     return LEFT + WIDTH * Math.min(1, Math.max(0, part));
-  }
-
-  private static String escaped(String text) {
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace("\"", "&quot;");
-  }
-
-  private void line(String format, Object... values) {
-    html.append(String.format(Locale.ROOT, format, values)).append('\n');
   }
 }

@@ -222,10 +222,6 @@ final class SimulatedBroker {
     return true;
   }
 
-  boolean up() {
-    return up;
-  }
-
   private boolean random(double share) {
     return share > 0 && random.nextDouble() < share;
   }
