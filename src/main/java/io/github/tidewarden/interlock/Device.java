@@ -71,16 +71,22 @@ public record Device(
   }
 
   /**
-   * Whether it is on though it was not told to, beyond the time that a report may take. Once it is,
-   * only its own report of rest ends that: being told to rest again does not.
+   * Whether it is on though it was not told to, beyond the time that a report may take: one of the
+   * run that was just ended may still come after it was told to rest. Once it is, only its own
+   * report of rest ends that: being told to rest again does not.
    */
   boolean unasked(ConfirmSpec spec, Moment now) {
     return Boolean.TRUE.equals(reportedOn)
         && runNanos == null
         && (unaskedNanos != null
             || restNanos == null
-            || reportedNanos - restNanos > 0
-            || now.since(restNanos) >= spec.withinNanos());
+            || now.since(restNanos) >= spec.withinNanos()
+            || (reportedNanos - restNanos > 0 && !mayCross(now)));
+  }
+
+  /** Whether a report of now may be one of the last run, whose lease would not be over yet. */
+  private boolean mayCross(Moment now) {
+    return boundNanos != null && now.since(boundNanos) < 0;
   }
 
   /** Whether it was told to run and ought to have said by now that it does, but has not. */

@@ -118,6 +118,40 @@ class DevicesTest {
     assertThat(events).isEmpty();
   }
 
+  /** A report of the run may cross the word to rest; only what it says after that time counts. */
+  @Test
+  void aReportThatCrossesTheWordToRestIsNoRunUnasked() {
+    toldToRun();
+    seconds(3);
+    reports(true);
+    seconds(20);
+    toldToRest();
+    nanos += 1;
+    reports(true);
+    seconds(4);
+    reports(false);
+    seconds(100);
+    assertThat(events).isEmpty();
+    assertThat(stops).isEmpty();
+  }
+
+  /** What stays on is told to rest again once that time is over. */
+  @Test
+  void oneThatSaysSoForLongerIsOnUnasked() {
+    toldToRun();
+    seconds(3);
+    reports(true);
+    seconds(20);
+    toldToRest();
+    nanos += 1;
+    reports(true);
+    seconds(5);
+    assertThat(events).isEmpty();
+    seconds(1);
+    assertThat(names(Event.Type.DEVICE)).containsExactly("generator-on-unasked");
+    assertThat(rests).isEqualTo(1);
+  }
+
   @Test
   void notConfirmedInTimeCountsAsALossAndRests5Minutes() {
     toldToRun();
