@@ -67,6 +67,7 @@ final class DrillKeeper {
       }
       case "release" -> {
         function(section, request);
+        section.optional("until").map(Value::text).ifPresent(until -> request.put("until", until));
         because(section, request);
       }
       case "batch" -> {

@@ -44,7 +44,7 @@ class DrillReaderTest {
           - { at: 1 min, by: Ines, act: note, text: carbon changed }
           - { at: 3 min, by: Ines, act: reset, interlock: leak, answer: refused }
           - { at: 4 min, by: Ines, act: hold, function: ozone, for: 1 h, because: feeding }
-          - { at: 5 min, by: Ines, act: release, function: ozone }
+          - { at: 5 min, by: Ines, act: release, function: ozone, until: 2026-02-01 }
           - { at: 6 min, by: Ines, act: batch, salinity: 35 PSU, temperature: 25 Cel, mixed-for: 4 h }
           - { at: 7 min, by: Ines, act: calibrate, pump: drain, measured: 480 mL, for: 120 s }
       expect:
@@ -143,6 +143,10 @@ class DrillReaderTest {
     assertThat(read(DRILL).given().stream().filter(Drill.KeeperAsks.class::isInstance))
         .extracting(given -> ((Drill.KeeperAsks) given).request().get("act"))
         .containsExactly("note", "reset", "hold", "release", "batch", "calibrate");
+    assertThat(read(DRILL).given())
+        .filteredOn(Drill.KeeperAsks.class::isInstance)
+        .extracting(given -> ((Drill.KeeperAsks) given).request().get("until"))
+        .contains("2026-02-01");
   }
 
   @Test
