@@ -78,6 +78,13 @@ final class ExchangeText {
                 + ", "
                 + Figures.brief(level.litresPerMillimetre() * MILLILITRES_PER_LITRE, MILLILITRE)
                 + " in a millimetre; it must report at least every 10 s");
+    if (paired() && spec.bin().volumeSensor() == null) {
+      lines.add(
+          "nothing measures how much both heads move, so the share is as far off as they are:"
+              + " calibrate both (`tidewarden calibrate --tank "
+              + facts.tank().name()
+              + " ...`)");
+    }
   }
 
   private static String pump(ExchangeSpec.Pump pump) {

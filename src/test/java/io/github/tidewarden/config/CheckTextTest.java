@@ -106,6 +106,16 @@ class CheckTextTest {
         .contains("    may go together with ozone");
     assertThat(
             lines(
+                text.with("      new-water:   {", "#")
+                    .with(
+                        "    top-off:",
+                        "    without: { new-water-sensor: counted from the ledger }\n    top-off:"),
+                AFTERNOON))
+        .contains(
+            "    nothing measures how much both heads move, so the share is as far off as they are:"
+                + " calibrate both (`tidewarden calibrate --tank lagoon ...`)");
+    assertThat(
+            lines(
                 text.with("      sump:        {", "#")
                     .with(
                         "    # Tighter than the standard",
