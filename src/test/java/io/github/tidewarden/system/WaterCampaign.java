@@ -8,6 +8,7 @@ import static org.junit.jupiter.api.DynamicTest.dynamicTest;
 import io.github.tidewarden.broker.TestBroker;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
+import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.rehearsal.SimulatedDevice;
 import io.github.tidewarden.rehearsal.SimulatedDevice.Fault;
 import java.io.IOException;
@@ -202,11 +203,11 @@ abstract class WaterCampaign {
     return List.of(tank -> tank.drain, tank -> tank.fill);
   }
 
-  /** Waits until less than half a portion is left of the night's share, so none more is begun. */
+  /** Waits until so little is left of the night's share that none more is begun. */
   private static void finish(WaterRig rig) {
     WaterFile.Tank tank = rig.file.tank(TANK);
     double left = tank.portions() * tank.portionLitres();
-    for (int nth = 1; left >= 0.5 * tank.portionLitres(); nth++) {
+    for (int nth = 1; left >= Exchange.SMALLEST_SHARE * tank.portionLitres(); nth++) {
       rig.awaitEvent(TANK, "filled", nth, PATIENCE);
       AuditRecord filled = rig.records(TANK, Kind.FILLED).get(nth - 1);
       left -= new WaterJudge(rig, TANK).counted(filled);
