@@ -14,7 +14,7 @@ import org.jspecify.annotations.Nullable;
 
 /** The site's memory as the fields of a {@code checkpoint} record, and back. */
 public final class Checkpoint {
-  private static final String TOP_OFF_HELD = "top-off-held-ms";
+  private static final String TOP_OFF_HELD = "top-off-held";
 
   private Checkpoint() {}
 
@@ -139,7 +139,10 @@ public final class Checkpoint {
     }
     fields.put("ledger", of(memory.ledger()));
     fields.put(Fields.SALT, of(memory.salt()));
-    fields.put(TOP_OFF_HELD, memory.topOffHeldMillis());
+    Spend held = memory.topOffHeld();
+    if (held != null) {
+      fields.put(TOP_OFF_HELD, of(held));
+    }
     return fields;
   }
 
@@ -157,7 +160,7 @@ public final class Checkpoint {
         accounted.isEmpty() ? null : LocalDate.parse(accounted),
         ledger(fields.fields("ledger")),
         salt(fields.fields(Fields.SALT)),
-        fields.has(TOP_OFF_HELD) ? fields.count(TOP_OFF_HELD) : 0);
+        fields.has(TOP_OFF_HELD) ? spend(fields.fields(TOP_OFF_HELD)) : null);
   }
 
   private static Map<String, Object> of(PumpMemory memory) {

@@ -161,9 +161,7 @@ final class Sharing {
    * nobody can begin another meanwhile: each would judge what the other moved.
    */
   private boolean standsHalfDone(Tank tank) {
-    return open(tank)
-        && state(tank).memory().latches().keySet().stream()
-            .noneMatch(latch -> tank.interlocks.stoppedBy(latch).contains(TankFunction.EXCHANGE));
+    return open(tank) && !tank.awaitsKeeper(TankFunction.EXCHANGE, state(tank).memory());
   }
 
   /** Whether one of its pumps may still run, whatever it was told. */

@@ -5,9 +5,10 @@ import java.time.Duration;
 import org.jspecify.annotations.Nullable;
 
 /**
- * A portion that stands still half done, its pumps at rest for certain. After a while it gives way:
- * others may use what it shares. It takes no more out then, and once nothing but others holds it up
- * it goes on before any of them begins another portion.
+ * A portion that stands still half done, its pumps at rest for certain. After a while it gives way,
+ * and at once where its keeper is waited for: others may use what it shares. It takes no more out
+ * then, and once nothing but others holds it up it goes on before any of them begins another
+ * portion.
  *
  * @param sinceNanos since when it stands still, monotonic; null when it does not
  * @param gaveWay whether it gave way, and has not gone on since
@@ -29,11 +30,12 @@ record Standstill(@Nullable Long sinceNanos, boolean gaveWay, boolean ready) {
   }
 
   /** The same once that is decided. */
-  Standstill lasting(boolean moves, Moment now) {
+  Standstill lasting(boolean moves, boolean awaitsKeeper, Moment now) {
     Long since = sinceNanos == null ? Long.valueOf(now.monoNanos()) : sinceNanos;
     return moves
         ? NONE
-        : new Standstill(since, gaveWay || now.since(since) >= LONGEST.toNanos(), ready);
+        : new Standstill(
+            since, gaveWay || awaitsKeeper || now.since(since) >= LONGEST.toNanos(), ready);
   }
 
   /** Whether it gave way and now waits for its turn. */

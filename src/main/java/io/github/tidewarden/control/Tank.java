@@ -188,8 +188,19 @@ final class Tank {
     if (!signal.good()) {
       return signal.name() + " is " + signal.reason() + ", so nobody knows whether it still moves";
     }
-    Exchange.Outcome.Fault fault = state.water().calm().fault();
+    LevelAtRest.State calm = state.water().calm();
+    if (!calm.seen()) {
+      return "the level is not seen at rest yet: that takes some 12 min after a start, or with a"
+          + " return that stood still, and 6 min after a pump";
+    }
+    Exchange.Outcome.Fault fault = calm.fault();
     return fault == null ? null : fault.why();
+  }
+
+  /** Whether something is latched that keeps a function at rest until a keeper resets it. */
+  boolean awaitsKeeper(TankFunction function, TankMemory memory) {
+    return memory.latches().keySet().stream()
+        .anyMatch(latch -> interlocks.stoppedBy(latch).contains(function));
   }
 
   /** Every signal of the tank as seen now, by name. */
@@ -249,7 +260,7 @@ final class Tank {
         null,
         watchedUntil,
         false,
-        WaterState.atBoot(memory.water(), now),
+        WaterState.atBoot(memory.water(), boot, now),
         Story.NOTHING);
   }
 

@@ -96,15 +96,15 @@ record TankState(
 
   /** The same, going on from an earlier life of this tank in the same process. */
   TankState reconnected(boolean up, long ticket) {
-    return continued(up, ticket, false);
+    return continued(up, ticket, false, water);
   }
 
   /** The same, going on from an earlier life of this tank that failed. */
   TankState failed(boolean up, long ticket) {
-    return continued(up, ticket, true);
+    return continued(up, ticket, true, water.failed());
   }
 
-  private TankState continued(boolean up, long ticket, boolean failed) {
+  private TankState continued(boolean up, long ticket, boolean failed, WaterState next) {
     return new TankState(
         memory,
         boot,
@@ -122,7 +122,7 @@ record TankState(
         plan,
         watchedUntil,
         failed,
-        water,
+        next,
         story);
   }
 }

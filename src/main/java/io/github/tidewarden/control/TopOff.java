@@ -3,6 +3,8 @@ package io.github.tidewarden.control;
 import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.Spend;
+import java.time.Duration;
 import java.util.Map;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
@@ -15,7 +17,8 @@ import org.jspecify.annotations.Nullable;
  *     when it is not
  * @param freeNanos from then on a hold that is over is at rest for certain, monotonic
  * @param untilNanos it stays held until then after a portion, monotonic
- * @param givenUp whether it was held for too long, and is released once no pump runs
+ * @param givenUp whether it is held no more: for too long, and is released once no pump runs, or
+ *     its tank only rests
  */
 record TopOff(
     @Nullable Lease lease,
@@ -39,10 +42,15 @@ record TopOff(
   /**
    * At boot: what a portion before the start needs of it is not known any more.
    *
-   * @param heldMillis for how long it was held by the records, ms
+   * @param known for how long it was held by the last record of that, and when; null for none
    */
-  static TopOff atBoot(long heldMillis, Moment now) {
-    long held = TimeUnit.MILLISECONDS.toNanos(heldMillis) + STEP_NANOS;
+  static TopOff atBoot(@Nullable Spend known, String boot, Moment now) {
+    Duration step = Duration.ofNanos(STEP_NANOS);
+    long held =
+        known == null
+            ? STEP_NANOS
+            : TimeUnit.MILLISECONDS.toNanos(known.amount())
+                + known.ageAtMost(boot, now, step).toNanos();
     return new TopOff(
         null,
         now.monoNanos() - held,
@@ -89,6 +97,11 @@ record TopOff(
     boolean paused = next == null && now.since(free) >= PAUSE_NANOS;
     Long begun = next != null && sinceNanos == null ? Long.valueOf(now.monoNanos()) : sinceNanos;
     return new TopOff(next, paused ? null : begun, free, until, released);
+  }
+
+  /** The same, held no more. */
+  TopOff letGo() {
+    return new TopOff(null, sinceNanos, freeNanos, untilNanos, true);
   }
 
   /** The same; what it was held for until now does not count. */

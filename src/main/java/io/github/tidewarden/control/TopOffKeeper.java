@@ -6,6 +6,7 @@ import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.schedule.Spend;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -34,6 +35,9 @@ final class TopOffKeeper {
   /** Only these hold it for as long as they are latched: any more water may be too much. */
   private static final Set<String> ENDLESS =
       Set.of("leak", "level-high", Exchange.Latch.LEVEL_FALLS.word());
+
+  private static final String LET_GO =
+      "top-off is held no more, for it may have been for 2 h or the tank that holds it failed";
 
   private static final String RELEASED = "top-off may have been held for 2 h and is released";
 
@@ -94,7 +98,7 @@ final class TopOffKeeper {
       clerk.fault(
           new Exchange.Outcome.Fault(
               Exchange.Latch.TOP_OFF_RELEASED,
-              RELEASED
+              LET_GO
                   + ": fresh water may take the place of what was drained, see to the salinity"));
     }
   }
@@ -127,12 +131,13 @@ final class TopOffKeeper {
   }
 
   /**
-   * Records each half hour of it, so that a start does not begin it anew: what may have been held
-   * since the last record counts as another half hour then. So an evening of portions with pauses
-   * between them writes nothing.
+   * Records each half hour of it, so that a start does not begin it anew: the time since the last
+   * record counts as held then, up to half an hour. So an evening of portions with pauses between
+   * them writes nothing.
    */
   private void remember() {
-    long known = turn.memory.water().topOffHeldMillis();
+    Spend last = turn.memory.water().topOffHeld();
+    long known = last == null ? 0 : last.amount();
     long held = Math.min(state.heldNanos(turn.now), LONGEST_NANOS);
     long millis = TimeUnit.NANOSECONDS.toMillis(held - held % TopOff.STEP_NANOS);
     if (state.sinceNanos() == null && known > 0) {

@@ -15,6 +15,13 @@ final class WaterAccount {
   /** How many nights back what was missed is told after a gap. */
   private static final int MOST_NIGHTS_BACK = 14;
 
+  /**
+   * So many nights ahead of the clock an account may be: nothing is exchanged then until they have
+   * come, for they may have been lived through already. When it is more, the clock was wrong
+   * before.
+   */
+  private static final int MOST_NIGHTS_AHEAD = 7;
+
   private final Turn turn;
   private final ExchangeSpec spec;
   private final NightPlan plan;
@@ -43,7 +50,7 @@ final class WaterAccount {
       account(over, 0, "the exchange of this tank begins");
       return;
     }
-    if (last.isAfter(plan.night())) {
+    if (last.isAfter(plan.night().plusDays(MOST_NIGHTS_AHEAD))) {
       account(over, 0, "the clock was ahead by days; what is exchanged counts from here on");
       return;
     }

@@ -1,10 +1,8 @@
 package io.github.tidewarden.control;
 
-import io.github.tidewarden.exchange.DailyShare;
 import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.exchange.LevelAtRest;
-import io.github.tidewarden.exchange.NewWater;
 import io.github.tidewarden.exchange.Portion;
 import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.Lease;
@@ -18,11 +16,8 @@ import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
 import java.time.Duration;
-import java.time.LocalDate;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
-import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
@@ -38,6 +33,7 @@ final class WaterKeeper {
   private final PumpGate gate;
   private final NightPlan plan;
   private final @Nullable OpenWindow window;
+  private final PortionTerms terms;
   private final @Nullable Signal level;
   private final Trend levelTrend;
   private final Trend salinityTrend;
@@ -53,11 +49,6 @@ final class WaterKeeper {
   private long begun;
   private Standstill standstill;
   private String hindrance;
-
-  /** Reckoned once in a turn: what a turn records changes neither. */
-  private double due = Double.NaN;
-
-  private long drainedIn24h = -1;
 
   WaterKeeper(Turn turn, ExchangeSpec spec) {
     this.turn = turn;
@@ -76,6 +67,7 @@ final class WaterKeeper {
     levelTrend = heard(before.level(), level);
     salinityTrend = heard(before.salinity(), turn.signal(spec.salinitySensor()));
     bin = new BinKeeper(turn, spec, before.bin());
+    terms = new PortionTerms(turn, spec, plan, window, bin);
     clerk = new PortionClerk(turn, spec, bin);
     topOff = new TopOffKeeper(turn, clerk, before.topOff());
     quietUntilNanos = before.quietUntilNanos();
@@ -126,7 +118,7 @@ final class WaterKeeper {
 
   /** Whether a portion is due or under way. */
   boolean wanted() {
-    return running() || dueLitres() > 0;
+    return running() || terms.dueLitres() > 0;
   }
 
   /** One cycle, after the interlocks have spoken. */
@@ -136,21 +128,25 @@ final class WaterKeeper {
     bin.watch(portion != null || turn.around.busy());
     drain = settled(drain, spec.drain(), portion);
     fill = settled(fill, spec.fill(), portion);
-    List<String> forbidden = forbidden(stops);
+    List<String> forbidden = terms.forbidden(stops, pumping(), returnIsSteady());
     boolean ready = forbidden.isEmpty() && (level == null || level.good());
     standstill =
         portion == null
             ? Standstill.NONE
             : standstill.held(pumping(), ready, !turn.around.stops().isEmpty());
     forbidden.addAll(turn.around.stops());
-    List<String> ends = ends();
+    List<String> ends = terms.ends(standstill);
     topOff.cycle(pumping(), returnIsSteady(), stops);
+    if (drain.ranNanos() > 0 && !topOff.held()) {
+      // Fresh water may come into the portion: what its pumps move is not to be learnt from it.
+      begun = 0;
+    }
     Exchange.Proposal proposal = propose(portion, forbidden, ends);
     rule = proposal.state();
     pump(proposal, forbidden, ends);
     givesWay(portion, proposal.why());
     turn.narrator.tellsExchange(proposal.why());
-    if (portion == null && window != null && dueLitres() > 0 && proposal.outcome() == null) {
+    if (portion == null && window != null && terms.dueLitres() > 0 && proposal.outcome() == null) {
       hindered(proposal.why());
     }
     follow(proposal);
@@ -167,10 +163,14 @@ final class WaterKeeper {
   /** What others drew meanwhile says nothing of this portion's pumps. */
   private void givesWay(@Nullable Portion portion, String why) {
     Standstill before = standstill;
-    standstill = portion == null ? Standstill.NONE : before.lasting(pumping(), turn.now);
+    boolean awaitsKeeper = turn.tank.awaitsKeeper(TankFunction.EXCHANGE, turn.memory);
+    standstill =
+        portion == null ? Standstill.NONE : before.lasting(pumping(), awaitsKeeper, turn.now);
     if (standstill.gaveWay() && !before.gaveWay()) {
       begun = 0;
-      clerk.tellStandstill(why);
+      if (!awaitsKeeper) {
+        clerk.tellStandstill(why);
+      }
     }
   }
 
@@ -209,116 +209,6 @@ final class WaterKeeper {
     return turn.memory.water();
   }
 
-  // What is due.
-
-  private double dueLitres() {
-    if (Double.isNaN(due)) {
-      due = reckonDueLitres();
-    }
-    return due;
-  }
-
-  private double reckonDueLitres() {
-    OpenWindow open = window;
-    if (open == null || closed().contains(open.id())) {
-      return 0;
-    }
-    List<OpenWindow> windows =
-        open.night().equals(plan.night())
-            ? plan.windows()
-            : NightPlan.of(open.night(), turn.tank.zone, spec.windows()).windows();
-    double due = DailyShare.dueLitres(spec, windows, turn.now.wall());
-    return Math.max(0, due - memory().drainedInNight(open.night()) / 1000.0);
-  }
-
-  /**
-   * The window that seems to be open, where its night is accounted for: the clock went back, and
-   * what was owed has lapsed.
-   */
-  private Set<String> closed() {
-    OpenWindow open = window;
-    LocalDate accounted = memory().accounted();
-    return open == null || accounted == null || open.night().isAfter(accounted)
-        ? Set.of()
-        : Set.of(open.id());
-  }
-
-  private long drainedIn24h() {
-    if (drainedIn24h < 0) {
-      drainedIn24h = memory().drainedIn24h(turn.before.boot(), turn.now);
-    }
-    return drainedIn24h;
-  }
-
-  private List<String> forbidden(List<Stop> stops) {
-    List<String> forbidden = new ArrayList<>();
-    if (!turn.interruption.isEmpty()) {
-      forbidden.add(turn.interruption);
-    }
-    stops.stream()
-        .filter(stop -> stop.function() == TankFunction.EXCHANGE && !HoldKeeper.made(stop))
-        .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
-    if (turn.lease != null && !spec.whileOzone()) {
-      forbidden.add("ozone is being given");
-    }
-    String unfit = NewWater.stop(bin.world());
-    if (unfit != null) {
-      forbidden.add(unfit);
-    }
-    if (memory().portion() == null && pumping()) {
-      forbidden.add("a pump of the last portion may still run");
-    }
-    if (turn.now.since(quietUntilNanos) < 0) {
-      forbidden.add("what ran before the start may still run");
-    }
-    if (!returnIsSteady()) {
-      forbidden.add("the return has not run for 10 min yet");
-    }
-    return forbidden;
-  }
-
-  /** Why no more water may go out, though what is out may come in again. */
-  private List<String> ends() {
-    List<String> ends = new ArrayList<>();
-    String held = turn.holds.why(TankFunction.EXCHANGE);
-    if (held != null) {
-      ends.add(held);
-    }
-    if (window == null) {
-      ends.add("no window is open");
-    } else if (!closed().isEmpty()) {
-      ends.add("this window has closed already");
-    }
-    if (standstill.gaveWay()) {
-      ends.add("it gave way to others, and takes no more out");
-    }
-    String flaw = memory().portion() == null ? bin.temperatureFlaw() : null;
-    if (flaw != null) {
-      ends.add(flaw);
-    }
-    long next = PortionClerk.millilitres(Math.min(dueLitres(), spec.portionLitres()));
-    if (memory().portion() == null && gate.overdraws(drainedIn24h() + next)) {
-      ends.add("a portion would overdraw the hard limit of 24 h");
-    }
-    return ends;
-  }
-
-  private List<String> waits() {
-    List<String> waits = new ArrayList<>(turn.around.waits());
-    String low = NewWater.low(bin.world(), spec.portionLitres());
-    if (low != null) {
-      waits.add(0, "new-water-low: " + low);
-    }
-    double litres = Math.min(dueLitres(), spec.portionLitres());
-    String topOffWaits =
-        topOff.waits(
-            Objects.requireNonNull(turn.tank.exchange).wholeNanos(litres, memory().rates(spec)));
-    if (topOffWaits != null) {
-      waits.add(topOffWaits);
-    }
-    return waits;
-  }
-
   private Exchange.Proposal propose(
       @Nullable Portion portion, List<String> forbidden, List<String> ends) {
     OpenWindow open = window;
@@ -327,7 +217,7 @@ final class WaterKeeper {
             rule,
             new Exchange.World(
                 turn.now,
-                dueLitres(),
+                terms.dueLitres(),
                 open == null
                     ? 0
                     : Duration.between(turn.now.wall(), open.interval().end()).toNanos(),
@@ -336,7 +226,7 @@ final class WaterKeeper {
                 levelTrend,
                 forbidden,
                 ends,
-                waits(),
+                terms.waits(topOff),
                 use(drain),
                 use(fill),
                 memory().rates(spec),
@@ -398,8 +288,8 @@ final class WaterKeeper {
                 other.atRest(),
                 topOff.held(),
                 plan,
-                closed(),
-                drainedIn24h(),
+                terms.closed(),
+                terms.drainedIn24h(),
                 new WaterBalance(turn, spec)
                     .apartMillilitres(pump.equals(spec.fill()), drain, fill),
                 portion == null ? 0 : Math.max(0, grant)));

@@ -24,8 +24,8 @@ import org.jspecify.annotations.Nullable;
  * @param accounted the last night whose exchange was accounted for; null before the first
  * @param ledger what was exchanged in a week and in the year
  * @param salt the salinity against what explains it
- * @param topOffHeldMillis how long top-off may have been held with no pause that counts, ms, but
- *     for the last {@link TopOff#STEP_NANOS} at most
+ * @param topOffHeld how long top-off may have been held with no pause that counts, ms, and when
+ *     that was so; null before the first time
  */
 public record WaterMemory(
     RollingTotal drained,
@@ -37,7 +37,7 @@ public record WaterMemory(
     @Nullable LocalDate accounted,
     WaterLedger ledger,
     SaltMemory salt,
-    long topOffHeldMillis) {
+    @Nullable Spend topOffHeld) {
 
   /** Nothing exchanged yet. */
   static final WaterMemory BLANK =
@@ -51,7 +51,7 @@ public record WaterMemory(
           null,
           WaterLedger.BLANK,
           SaltMemory.BLANK,
-          0);
+          null);
 
   /** More than any hard limit of any tank: what may have been drained when the past is unknown. */
   private static final long ALL_MILLILITRES = 1_000_000_000_000L;
@@ -95,7 +95,7 @@ public record WaterMemory(
       case EXCHANGED ->
           withAccounted(fields.date(Fields.NIGHT))
               .withSalt(salt.nightOver(fields.count(Fields.SALT_DRIFT)));
-      case TOP_OFF_HELD -> withTopOffHeld(fields.count(Fields.HELD_MS));
+      case TOP_OFF_HELD -> topOffHeld(fields, record, boot);
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT -> acted(fields, record, boot);
       default -> this;
@@ -134,7 +134,7 @@ public record WaterMemory(
   /** A keeper has seen to what was apart. */
   private WaterMemory together() {
     return new WaterMemory(
-        drained, portion, lastPortion, drain, fill, 0, accounted, ledger, salt, topOffHeldMillis);
+        drained, portion, lastPortion, drain, fill, 0, accounted, ledger, salt, topOffHeld);
   }
 
   /** Whether a latch is one of a portion that went wrong. */
@@ -173,7 +173,7 @@ public record WaterMemory(
             accounted,
             ledger,
             salt,
-            topOffHeldMillis);
+            topOffHeld);
     return fields.has(Fields.SALINITY_UPSU)
         ? after.withSalt(
             salt.seen(
@@ -213,7 +213,7 @@ public record WaterMemory(
         accounted,
         ledger.plus(open.night(), out, in, fields.count(Fields.KEPT)),
         salt.plus(fields.count(Fields.SALT)),
-        topOffHeldMillis);
+        topOffHeld);
   }
 
   /** After a keeper has seen to a portion that went wrong: it counts whole, and nothing is owed. */
@@ -231,7 +231,7 @@ public record WaterMemory(
             accounted,
             ledger.plus(open.night(), counted(open), 0, WaterLedger.ALL_KEPT),
             salt.settled(),
-            topOffHeldMillis);
+            topOffHeld);
   }
 
   private WaterMemory unreadable(Fields fields, AuditRecord record, String boot) {
@@ -245,7 +245,7 @@ public record WaterMemory(
         accounted,
         ledger,
         salt.settled(),
-        topOffHeldMillis);
+        topOffHeld);
   }
 
   private RollingTotal spent(AuditRecord record, String boot, LocalDate night, long millilitres) {
@@ -265,7 +265,7 @@ public record WaterMemory(
         accounted,
         ledger,
         salt,
-        topOffHeldMillis);
+        topOffHeld);
   }
 
   private WaterMemory withPortion(Portion next) {
@@ -279,7 +279,7 @@ public record WaterMemory(
         accounted,
         ledger,
         salt,
-        topOffHeldMillis);
+        topOffHeld);
   }
 
   private WaterMemory withAccounted(LocalDate night) {
@@ -293,7 +293,7 @@ public record WaterMemory(
         night,
         ledger,
         salt,
-        topOffHeldMillis);
+        topOffHeld);
   }
 
   private WaterMemory withSalt(SaltMemory next) {
@@ -307,10 +307,11 @@ public record WaterMemory(
         accounted,
         ledger,
         next,
-        topOffHeldMillis);
+        topOffHeld);
   }
 
-  private WaterMemory withTopOffHeld(long millis) {
+  private WaterMemory topOffHeld(Fields fields, AuditRecord record, String boot) {
+    Moment then = TankMemory.moment(record, Duration.ZERO);
     return new WaterMemory(
         drained,
         portion,
@@ -321,6 +322,6 @@ public record WaterMemory(
         accounted,
         ledger,
         salt,
-        millis);
+        Spend.of(then, boot, fields.date(Fields.NIGHT), fields.count(Fields.HELD_MS)));
   }
 }

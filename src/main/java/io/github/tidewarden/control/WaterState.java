@@ -43,7 +43,7 @@ record WaterState(
     String hindrance,
     @Nullable NightPlan plan) {
 
-  static WaterState atBoot(WaterMemory memory, Moment now) {
+  static WaterState atBoot(WaterMemory memory, String boot, Moment now) {
     return new WaterState(
         Exchange.atBoot(now),
         LevelAtRest.atBoot(now),
@@ -52,12 +52,31 @@ record WaterState(
         BinWatch.NOTHING,
         Pumping.NONE,
         Pumping.NONE,
-        TopOff.atBoot(memory.topOffHeldMillis(), now),
+        TopOff.atBoot(memory.topOffHeld(), boot, now),
         now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
         now.monoNanos(),
         0,
         Standstill.NONE,
         "",
         null);
+  }
+
+  /** The same of a tank that only rests: what it held is let go. */
+  WaterState failed() {
+    return new WaterState(
+        rule,
+        calm,
+        level,
+        salinity,
+        bin,
+        drain,
+        fill,
+        topOff.letGo(),
+        quietUntilNanos,
+        returnFromNanos,
+        begun,
+        standstill,
+        hindrance,
+        plan);
   }
 }

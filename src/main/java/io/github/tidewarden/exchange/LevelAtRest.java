@@ -54,9 +54,10 @@ public final class LevelAtRest {
    *
    * @param fromNanos from then on the level should stand still, monotonic
    * @param lowNanos when it was last not seen to rise, monotonic
-   * @param fault how it moves now; null when it does not, or nobody knows
+   * @param seen whether it is known how it moves now
+   * @param fault how it moves now, where it should not; null when it does not, or nobody knows
    */
-  public record State(long fromNanos, long lowNanos, Outcome.@Nullable Fault fault) {}
+  public record State(long fromNanos, long lowNanos, boolean seen, Outcome.@Nullable Fault fault) {}
 
   /**
    * What the rule looks at.
@@ -72,7 +73,7 @@ public final class LevelAtRest {
 
   /** At boot: what moved the water before is not known. */
   public static State atBoot(Moment now) {
-    return new State(now.monoNanos() + CALM.toNanos(), now.monoNanos(), null);
+    return new State(now.monoNanos() + CALM.toNanos(), now.monoNanos(), false, null);
   }
 
   /** Whether a latch is one of a level at rest. */
@@ -98,11 +99,12 @@ public final class LevelAtRest {
     boolean rises = moves && perMinute > 0;
     long low = rises ? before.lowNanos() : now.monoNanos();
     boolean tells = moves && (!rises || isNoTopOff(low, world));
-    return new State(before.fromNanos(), low, tells ? fault(perMinute) : null);
+    return new State(
+        before.fromNanos(), low, Double.isFinite(perMinute), tells ? fault(perMinute) : null);
   }
 
   private static State unseen(long from, Moment now) {
-    return new State(from, now.monoNanos(), null);
+    return new State(from, now.monoNanos(), false, null);
   }
 
   /** Whether a rise cannot be what tops off. */

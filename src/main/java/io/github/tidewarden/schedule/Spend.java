@@ -74,6 +74,22 @@ public record Spend(
     return elapsed.isNegative() ? Duration.ZERO : elapsed;
   }
 
+  /**
+   * How long ago it ended at most: within one boot by monotonic time, across boots by wall time
+   * that was trusted at both ends and did not go back.
+   *
+   * @param most the answer where that is longer, or not known
+   */
+  public Duration ageAtMost(String nowBoot, Moment now, Duration most) {
+    boolean sameBoot = boot.equals(nowBoot);
+    Duration elapsed =
+        sameBoot
+            ? Duration.ofNanos(now.monoNanos()).minusMillis(endMonoMillis - 1)
+            : Duration.between(wallEnd.minusMillis(1), now.wall());
+    boolean known = !elapsed.isNegative() && (sameBoot || (trusted && now.trusted()));
+    return known ? smaller(elapsed, most) : most;
+  }
+
   /** This and an older spend of the same night as one, which ended when this one did. */
   Spend plusOlder(Spend older) {
     return new Spend(

@@ -192,9 +192,10 @@ class MemoryTest {
     Map<String, Object> portion = inner(water, "open-portion");
     assertThat(portion.remove("refills")).isEqualTo(1L);
     portion.put("restarts", 2L);
-    assertThat(water.remove("top-off-held-ms")).isEqualTo(3_600_000L);
+    assertThat(inner(water, "top-off-held")).containsEntry("spent", 1_800_000L);
+    water.remove("top-off-held");
     WaterMemory read = Checkpoint.read(fields).tank("lagoon").water();
-    assertThat(read.topOffHeldMillis()).isZero();
+    assertThat(read.topOffHeld()).isNull();
     assertThat(read.portion().refills()).as("any start may have been in the fill").isEqualTo(2);
     portion.put("filling", false);
     assertThat(Checkpoint.read(fields).tank("lagoon").water().portion().refills()).isZero();

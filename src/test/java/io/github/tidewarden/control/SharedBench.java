@@ -26,6 +26,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
+import java.util.TreeMap;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
@@ -243,6 +244,43 @@ final class SharedBench {
     state = result.state();
     result.effects().forEach(this::carryOut);
     event(new Event.LinkUp());
+  }
+
+  /** The next step of this tank throws. */
+  void breaks(String tank) {
+    TankState was = state.tanks().get(tank);
+    Map<String, TankState> tanks = new TreeMap<>(state.tanks());
+    tanks.put(
+        tank,
+        new TankState(
+            was.memory(),
+            was.boot(),
+            null,
+            was.devices(),
+            was.interlocks(),
+            was.dosing(),
+            was.lease(),
+            was.ended(),
+            was.pending(),
+            was.lastTicket(),
+            was.linkUp(),
+            was.settledNanos(),
+            was.retryNanos(),
+            was.plan(),
+            was.watchedUntil(),
+            was.faulted(),
+            was.water(),
+            was.story()));
+    state =
+        new SiteState(
+            state.memory(),
+            tanks,
+            state.wakes(),
+            state.acts(),
+            state.lastTicket(),
+            state.acted(),
+            state.refusals(),
+            state.minuteNanos());
   }
 
   String why(String tank) {

@@ -252,6 +252,47 @@ class SharedWaterTest {
     assertThat(bench.unheldPumping).isZero();
   }
 
+  /** The tank that has the hold fails, and top-off is let go in a portion of the other. */
+  @ParameterizedTest
+  @EnumSource(names = {"DRAINED", "FILLING"})
+  void aTankThatFailsLetsGoOfTopOffAndLatchesThePortionOfAnother(Exchange.Phase phase) {
+    SharedBench bench = SharedBench.oneSump();
+    bench.topsOff = true;
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-1", phase);
+    bench.live(10);
+    bench.breaks("tank-0");
+    bench.live(3600);
+    assertThat(bench.latches()).containsExactly("internal-fault", "top-off-released");
+    assertThat(bench.topped).as("fresh water came in").isPositive();
+    assertThat(bench.toppedInPortion).as("and none into a portion that may go on").isZero();
+    assertThat(bench.portions("tank-1")).as("it is not booked as new water").isZero();
+    assertThat(bench.unheldPumping).isZero();
+    bench.live(2 * 3600);
+    assertThat(bench.records(Kind.PORTION)).as("nobody begins another").hasSize(2);
+  }
+
+  /**
+   * A portion that waits for its keeper gives way at once, untold, and goes on after the portion
+   * that another began meanwhile.
+   */
+  @Test
+  void aPortionThatWaitsForItsKeeperIsNotToldAsOneThatStandsStill() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-0", Exchange.Phase.FILLING);
+    bench.live(5);
+    bench.dry = "tank-0";
+    bench.live(3 * 3600);
+    assertThat(bench.latches()).contains("level-stuck");
+    assertThat(bench.records(Kind.NOTICE))
+        .extracting(notice -> notice.fields().get(Fields.NAME))
+        .doesNotContain("portion-waits");
+    assertThat(bench.portions("tank-1")).isPositive();
+  }
+
   /** A portion that waits for its keeper for good has no use of the hold; the others still have. */
   @Test
   void aTankOfACommonSumpThatWaitsForItsKeeperLeavesTheHoldToTheOthers() {

@@ -48,6 +48,30 @@ class SpendTest {
     assertThat(age(spend(true), "boot-b", "PT-1S", "PT3H", true)).isEqualTo("PT0S");
   }
 
+  /** The other bound: what was held may have been held since, so never less than is certain. */
+  @Test
+  void isAtMostSoOldAsTheMonotonicClockOrTwoTrustedWallTimesSay() {
+    Duration most = Duration.ofHours(9);
+    Moment later =
+        new Moment(END.plusSeconds(7200), (END_MONO_MILLIS + 3_600_000) * 1_000_000, true);
+    Duration milli = Duration.ofMillis(1);
+    assertThat(spend(true).ageAtMost("boot-a", later, most))
+        .isEqualTo(Duration.ofHours(1).plus(milli));
+    assertThat(spend(false).ageAtMost("boot-a", later, most))
+        .isEqualTo(Duration.ofHours(1).plus(milli));
+    assertThat(spend(true).ageAtMost("boot-b", later, most))
+        .isEqualTo(Duration.ofHours(2).plus(milli));
+    assertThat(spend(false).ageAtMost("boot-b", later, most)).isEqualTo(most);
+    Moment untrusted = new Moment(later.wall(), later.monoNanos(), false);
+    assertThat(spend(true).ageAtMost("boot-b", untrusted, most)).isEqualTo(most);
+    assertThat(spend(true).ageAtMost("boot-a", untrusted, most))
+        .isEqualTo(Duration.ofHours(1).plus(milli));
+    Moment before = new Moment(END.minusSeconds(1), (END_MONO_MILLIS - 1_000) * 1_000_000, true);
+    assertThat(spend(true).ageAtMost("boot-b", before, most)).as("it went back").isEqualTo(most);
+    assertThat(spend(true).ageAtMost("boot-a", before, most)).isEqualTo(most);
+    assertThat(spend(true).ageAtMost("boot-a", later, milli)).isEqualTo(milli);
+  }
+
   @Test
   void roundsItsEndAndItsAmountUpToTheMillisecond() {
     Moment end = new Moment(END.plusNanos(1), 7_000_001, true);
