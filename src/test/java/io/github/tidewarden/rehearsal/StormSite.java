@@ -62,6 +62,18 @@ final class StormSite {
 
   private static SiteSpec site(String zone, SplittableRandom random) {
     int first = random.nextInt((24 * 60 - SPAN - 180) / QUARTER);
+    return site(
+        zone, window(first, random, 45), window(first, random, 105), window(first, random, 60));
+  }
+
+  /**
+   * The field station in this zone.
+   *
+   * @param ozone the window of the lagoon's ozone
+   * @param lagoon the window of its exchange
+   * @param reef the window of the other tank's exchange
+   */
+  static SiteSpec site(String zone, String ozone, String lagoon, String reef) {
     try {
       String text =
           with(
@@ -69,13 +81,13 @@ final class StormSite {
               "zone: Europe/Lisbon",
               "zone: " + zone,
               "{ from: \"01:30\", to: \"03:00\" }",
-              window(first, random, 45),
+              ozone,
               "most-per-night: 60 min",
               "most-per-night: 20 min",
               "per-day: 3 %\n      windows: [ { from: \"13:00\", to: \"22:00\" } ]",
-              "per-day: 0.4 %\n      windows: [ " + window(first, random, 105) + " ]",
+              "per-day: 0.4 %\n      windows: [ " + lagoon + " ]",
               "per-day: 3 %\n      windows: [ { from: \"22:00\", to: \"06:00\" } ]",
-              "per-day: 0.9 %\n      windows: [ " + window(first, random, 60) + " ]");
+              "per-day: 0.9 %\n      windows: [ " + reef + " ]");
       return ConfigReader.read(LAB, text.getBytes(StandardCharsets.UTF_8)).site();
     } catch (IOException e) {
       throw new UncheckedIOException(e);
@@ -98,7 +110,10 @@ final class StormSite {
   /** At a quarter of an hour within the span, which leaves the noon alone. */
   private static String window(int first, SplittableRandom random, int minutes) {
     int later = random.nextInt((SPAN - minutes) / QUARTER + 1);
-    LocalTime from = LocalTime.of(14, 0).plusMinutes((long) QUARTER * (first + later));
+    return window(LocalTime.of(14, 0).plusMinutes((long) QUARTER * (first + later)), minutes);
+  }
+
+  static String window(LocalTime from, int minutes) {
     return "{ from: \"" + from + "\", to: \"" + from.plusMinutes(minutes) + "\" }";
   }
 }
