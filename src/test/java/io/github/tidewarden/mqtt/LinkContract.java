@@ -9,6 +9,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 import static org.awaitility.Awaitility.await;
 
+import io.github.tidewarden.WaitsForBrokers;
 import io.github.tidewarden.broker.FaultProxy;
 import io.github.tidewarden.broker.FaultProxy.Mode;
 import io.github.tidewarden.broker.TestBroker;
@@ -27,11 +28,9 @@ import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
-import org.junit.jupiter.api.parallel.Execution;
-import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /** What the link promises, at every broker. */
-@Execution(ExecutionMode.CONCURRENT)
+@WaitsForBrokers
 @Timeout(value = 60, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 abstract class LinkContract {
   static final String SET = "lab/lagoon/ozone/set";

@@ -3,6 +3,7 @@ package io.github.tidewarden.mqtt;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 
+import io.github.tidewarden.WaitsForBrokers;
 import io.github.tidewarden.broker.ScriptedBroker;
 import io.github.tidewarden.gate.TestCommands;
 import java.util.List;
@@ -10,11 +11,9 @@ import java.util.concurrent.CopyOnWriteArrayList;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
-import org.junit.jupiter.api.parallel.Execution;
-import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /** What a real broker cannot easily be made to do. */
-@Execution(ExecutionMode.CONCURRENT)
+@WaitsForBrokers
 @Timeout(value = 60, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 class UnkindPeerTest {
   private static final String SET = "lab/lagoon/ozone/set";

@@ -2,6 +2,7 @@ package io.github.tidewarden.rehearsal;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import io.github.tidewarden.TakesACore;
 import io.github.tidewarden.control.AuditRecord;
 import java.util.ArrayList;
 import java.util.EnumSet;
@@ -16,6 +17,7 @@ import org.junit.jupiter.api.Test;
  * Nights with three and more faults, drawn by seed, each with a night after it in which all has
  * healed. How many seeds, and from which one on, can be told: see DEVELOPERS.md.
  */
+@TakesACore
 class StormTest {
   private static final int SEEDS = Integer.getInteger("tidewarden.storms", 8);
   private static final int FROM = Integer.getInteger("tidewarden.storm", 1);

@@ -2,15 +2,14 @@ package io.github.tidewarden.system;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import io.github.tidewarden.WaitsForBrokers;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import org.junit.jupiter.api.parallel.Execution;
-import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /** How the program ends when it cannot begin. Codes after sysexits.h. */
-@Execution(ExecutionMode.CONCURRENT)
+@WaitsForBrokers
 class ExitCodesTest {
   @TempDir private Path directory;
 

@@ -4,15 +4,14 @@ import static io.github.tidewarden.system.Rig.REDOX_A;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import com.fasterxml.jackson.databind.JsonNode;
+import io.github.tidewarden.WaitsForBrokers;
 import io.github.tidewarden.broker.Mosquitto;
 import io.github.tidewarden.control.Kind;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
-import org.junit.jupiter.api.parallel.Execution;
-import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /** A broker whose access list forgets one topic of one tank. */
-@Execution(ExecutionMode.CONCURRENT)
+@WaitsForBrokers
 @Timeout(value = 120, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 class RefusedTopicTest {
 

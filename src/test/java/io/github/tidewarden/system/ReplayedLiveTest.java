@@ -3,6 +3,7 @@ package io.github.tidewarden.system;
 import static io.github.tidewarden.system.Rig.TANK;
 import static org.assertj.core.api.Assertions.assertThat;
 
+import io.github.tidewarden.WaitsForBrokers;
 import io.github.tidewarden.broker.Mosquitto;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.schedule.Nights;
@@ -10,11 +11,9 @@ import java.nio.file.Path;
 import java.time.Instant;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
-import org.junit.jupiter.api.parallel.Execution;
-import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /** What a real daemon kept of a dose, a kill and a second life is run again by the real verb. */
-@Execution(ExecutionMode.CONCURRENT)
+@WaitsForBrokers
 @Timeout(value = 150, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 class ReplayedLiveTest {
 

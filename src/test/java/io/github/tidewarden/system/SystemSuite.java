@@ -1,16 +1,15 @@
 package io.github.tidewarden.system;
 
+import io.github.tidewarden.WaitsForBrokers;
 import io.github.tidewarden.broker.TestBroker;
 import java.net.URI;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.TestInstance;
 import org.junit.jupiter.api.Timeout;
-import org.junit.jupiter.api.parallel.Execution;
-import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /** Tests of the whole system at one broker. They share it; each has a site of its own. */
-@Execution(ExecutionMode.CONCURRENT)
+@WaitsForBrokers
 @TestInstance(TestInstance.Lifecycle.PER_CLASS)
 @Timeout(value = 240, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 abstract class SystemSuite {

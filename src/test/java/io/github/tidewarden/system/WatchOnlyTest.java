@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 
 import com.fasterxml.jackson.databind.JsonNode;
+import io.github.tidewarden.WaitsForBrokers;
 import io.github.tidewarden.broker.Mosquitto;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.daemon.Exit;
@@ -18,14 +19,12 @@ import java.util.List;
 import java.util.concurrent.CopyOnWriteArrayList;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
-import org.junit.jupiter.api.parallel.Execution;
-import org.junit.jupiter.api.parallel.ExecutionMode;
 
 /**
  * A daemon that watches beside one that commands, at a real broker. What it publishes is what a
  * subscriber to {@code #} hears while it runs alone.
  */
-@Execution(ExecutionMode.CONCURRENT)
+@WaitsForBrokers
 @Timeout(value = 150, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 class WatchOnlyTest {
 
