@@ -12,7 +12,8 @@ import org.snakeyaml.engine.v2.nodes.Node;
 
 /**
  * From a tank model's file to what it says of each tank of a configuration. Nothing in it is passed
- * over: what is not known, or could show nowhere in a rehearsal, is complained about at its place.
+ * over: what is not known, or said of a tank that has no use for it, is complained about at its
+ * place.
  */
 public final class TankModelReader {
   private static final String BEGINNING = "a tank model begins with `all-tanks:` or with `tanks:`";

@@ -81,7 +81,7 @@ public final class KeepersTanks implements TankModels {
         gain == null ? typical.gainMillivoltsPerMilligramHour() : gain.value() / rated,
         said.value(TankFigure.TIME_CONSTANT, typical.timeConstantSeconds()),
         said.value(TankFigure.DEAD_TIME, typical.deadTimeSeconds()),
-        new TankModel.Course(
+        new DailyCourse(
             said.value(TankFigure.DAILY_SWING, 0),
             highest * MINUTE_SECONDS - START.toSecondOfDay(),
             said.value(TankFigure.DRIFT_PER_DAY, 0)),

@@ -19,7 +19,7 @@ final class RedoxResponse {
   private final double gain;
   private final double timeConstant;
   private final double deadTime;
-  private final TankModel.Course course;
+  private final DailyCourse course;
   private final double[] lags;
   private final double[] probes;
   private final Deque<Change> underWay = new ArrayDeque<>();

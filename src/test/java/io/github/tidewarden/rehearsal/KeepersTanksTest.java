@@ -104,7 +104,7 @@ class KeepersTanksTest {
   /** A sine behind a lag L is less by sqrt(1 + (wL)^2): 1.00 to 2.6e-3 for an hour of a day. */
   @Test
   void aLaggingProbeSeesTheSwingLessAndLater() {
-    TankModel.Course course = new TankModel.Course(10, 0, 0);
+    DailyCourse course = new DailyCourse(10, 0, 0);
     double lag = 6 * 3600;
     double turning = 2 * Math.PI / 86_400;
     double most = 0;
