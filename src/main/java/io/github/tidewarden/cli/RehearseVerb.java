@@ -1,13 +1,16 @@
 package io.github.tidewarden.cli;
 
 import io.github.tidewarden.config.Configuration;
+import io.github.tidewarden.config.TankModelReader;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.daemon.Exit;
+import io.github.tidewarden.rehearsal.KeepersTanks;
 import io.github.tidewarden.rehearsal.Rehearsal;
 import io.github.tidewarden.rehearsal.RehearsalJson;
 import io.github.tidewarden.rehearsal.RehearsalPage;
 import io.github.tidewarden.rehearsal.RehearsalText;
 import io.github.tidewarden.rehearsal.TankModel;
+import io.github.tidewarden.rehearsal.TankModels;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
@@ -22,7 +25,8 @@ import picocli.CommandLine.Option;
     name = "rehearse",
     description = {
       "Lives through nights of a configuration on simulated tanks, in a fraction of their time.",
-      "The tanks are typical ones, and yours is not: read what it says as a first answer."
+      "The tanks are typical ones unless --tank-model describes yours: read what it says as a"
+          + " first answer, and no proof."
     })
 final class RehearseVerb extends Verb {
   private static final int MOST_NIGHTS = 10_000;
@@ -53,6 +57,12 @@ final class RehearseVerb extends Verb {
       description = "Every other night, from the first on, has three or more faults.")
   private boolean faults;
 
+  @Option(
+      names = "--tank-model",
+      paramLabel = "FILE",
+      description = "What your tanks are like, in YAML; typical where it says nothing.")
+  private @Nullable Path tankModel;
+
   @Option(names = "--json", description = "The result for a machine.")
   private boolean json;
 
@@ -67,10 +77,13 @@ final class RehearseVerb extends Verb {
     }
     Configuration configuration = read(config);
     SiteSpec site = configuration.site();
+    TankModels models =
+        tankModel == null
+            ? TankModel::typical
+            : new KeepersTanks(TankModelReader.read(tankModel, configuration));
     long began = System.nanoTime();
     Rehearsal.Task task =
-        new Rehearsal.Task(
-            site, site, TankModel::typical, from, nights, seed, READINGS, READINGS, faults);
+        new Rehearsal.Task(site, site, models, from, nights, seed, READINGS, READINGS, faults);
     Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
     long took = System.nanoTime() - began;
     out()

@@ -200,7 +200,8 @@ public final class ConfigReader {
         : review.required("at", "\"07:00\"").map(WindowReader::time).orElse(REVIEW_AT);
   }
 
-  private static String digest(byte[] bytes) {
+  /** SHA-256 in hexadecimal. */
+  static String digest(byte[] bytes) {
     try {
       return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(bytes));
     } catch (NoSuchAlgorithmException e) {

@@ -18,6 +18,8 @@ public enum Dimension {
   MASS_RATE("a mass in a time"),
   /** A mass. */
   MASS("a mass"),
+  /** A mass of something dissolved in a volume of water. */
+  CONCENTRATION("a mass in a volume"),
   /** A part of a whole. */
   FRACTION("a percentage"),
   /** A gas in air, by volume. */

@@ -62,6 +62,8 @@ public enum UnitCode {
   MILLIGRAM("mg", Dimension.MASS, MILLI(GRAM), 1),
   /** Gram. */
   GRAMS("g", Dimension.MASS, GRAM, 4),
+  /** Milligram per litre. */
+  MILLIGRAM_PER_LITRE("mg/L", Dimension.CONCENTRATION, MILLI(GRAM).divide(LITRE), 2),
   /** Percent. */
   PERCENTS("%", Dimension.FRACTION, PERCENT, 2),
   /** Parts per billion (1e9); UCUM {@code [ppb]}. */

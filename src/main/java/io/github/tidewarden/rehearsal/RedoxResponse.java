@@ -7,7 +7,7 @@ import java.util.Deque;
 /**
  * Redox of the water as a first-order process with dead time, and what lagging probes see of it.
  * Every step between two changes of the input is solved in closed form, so the result does not
- * depend on how often one looks.
+ * depend on how often one looks. What the day does is added to that.
  */
 final class RedoxResponse {
 
@@ -19,6 +19,7 @@ final class RedoxResponse {
   private final double gain;
   private final double timeConstant;
   private final double deadTime;
+  private final DailyCourse course;
   private final double[] lags;
   private final double[] probes;
   private final Deque<Change> underWay = new ArrayDeque<>();
@@ -31,6 +32,7 @@ final class RedoxResponse {
     gain = model.redox().gainMillivoltsPerMilligramHour();
     timeConstant = model.redox().timeConstantSeconds();
     deadTime = model.redox().deadTimeSeconds();
+    course = model.redox().course();
     baseline = model.redox().baselineMillivolts();
     water = model.redox().startMillivolts();
     lags = model.probes().stream().mapToDouble(TankModel.Probe::lagSeconds).toArray();
@@ -39,11 +41,11 @@ final class RedoxResponse {
   }
 
   double waterMillivolts() {
-    return water;
+    return water + course.millivolts(seconds, 0);
   }
 
   double probeMillivolts(int probe) {
-    return probes[probe];
+    return probes[probe] + course.millivolts(seconds, lags[probe]);
   }
 
   void baseline(double millivolts) {

@@ -16,7 +16,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
-import java.util.function.Function;
 import java.util.function.IntConsumer;
 
 /**
@@ -41,7 +40,7 @@ public final class Rehearsal {
   public record Task(
       SiteSpec spec,
       SiteSpec judged,
-      Function<TankSpec, TankModel> models,
+      TankModels models,
       LocalDate first,
       int nights,
       long seed,
@@ -79,6 +78,9 @@ public final class Rehearsal {
   /** By no invariant, but by what a daemon is for. */
   private static final int LIVENESS = 0;
 
+  /** As what is told of a night in which a function did not work again, or no reset was done. */
+  private static final String NOT_AGAIN = "not-again";
+
   private final Task task;
   private final Map<String, Watched> tanks = new LinkedHashMap<>();
   private final Consumer<AuditRecord> audience;
@@ -111,6 +113,11 @@ public final class Rehearsal {
     keeper = new RehearsedKeeper(task.spec(), task.models(), site);
     storm =
         new Storm(task.spec(), task.models(), site, judge, keeper, hazards, task.seed() ^ 0x570);
+    for (TankSpec tank : task.spec().tanks()) {
+      if (!task.models().apply(tank).fittings().faults().isEmpty()) {
+        judge.excuses(tank.name(), true);
+      }
+    }
   }
 
   /**
@@ -195,7 +202,7 @@ public final class Rehearsal {
         tank.isLively();
       }
       for (String refused : keeper.resets(tank.spec)) {
-        judge.breaks(LIVENESS, tank.spec.name(), site.now(), "no reset of " + refused);
+        tank.fails("reset-refused", "no reset of " + refused);
       }
     }
     attended = false;
@@ -237,7 +244,7 @@ public final class Rehearsal {
   private final class Watched {
     private final TankSpec spec;
     private final List<RehearsedNight> nights = new ArrayList<>();
-    private final Map<String, Integer> incidents = new LinkedHashMap<>();
+    private final Map<String, Map<String, Integer>> causes = new LinkedHashMap<>();
     private Range redox = Range.NOTHING;
     private Range probe = Range.NOTHING;
     private Range level = Range.NOTHING;
@@ -254,13 +261,16 @@ public final class Rehearsal {
 
     void hears(AuditRecord record) {
       switch (record.kind()) {
-        case TRIP, SILENT, LATCHED, FAULT, MISSED, NEW_WATER ->
-            incidents.merge(name(record), 1, Integer::sum);
-        case NOTICE -> incidents.merge(name(record), 1, Integer::sum);
+        case TRIP, SILENT, LATCHED, FAULT, MISSED, NEW_WATER, NOTICE ->
+            counts(record.kind().word(), name(record));
         default -> {
           // The rest is as it should be.
         }
       }
+    }
+
+    private void counts(String kind, String name) {
+      causes.computeIfAbsent(kind, word -> new LinkedHashMap<>()).merge(name, 1, Integer::sum);
     }
 
     private String name(AuditRecord record) {
@@ -270,7 +280,7 @@ public final class Rehearsal {
 
     void begins(SiteRig rig) {
       SimulatedTank water = rig.tank(spec.name()).tank();
-      incidents.clear();
+      causes.clear();
       redox = Range.NOTHING;
       probe = Range.NOTHING;
       level = Range.NOTHING;
@@ -312,19 +322,36 @@ public final class Rehearsal {
       ExchangeSpec exchange = spec.exchange();
       if (exchange != null) {
         double out = water.outLitres() - outLitres;
-        judged(out >= SHARE * exchange.litresPerDay(), "only " + out + " L were exchanged");
+        judged(
+            out >= SHARE * exchange.litresPerDay(),
+            "share-missed",
+            "only " + out + " L were exchanged");
       }
       if (spec.ozone() != null) {
         long nanos = generatorNanos(site.rig()) - ozoneNanos;
-        judged(nanos >= LEAST_OZONE_NANOS, "only " + nanos / 1e9 + " s of ozone were given");
+        judged(
+            nanos >= LEAST_OZONE_NANOS,
+            "no-ozone",
+            "only " + nanos / 1e9 + " s of ozone were given");
       }
     }
 
-    private void judged(boolean works, String what) {
+    private void judged(boolean works, String name, String what) {
       recoveries++;
       if (!works) {
-        judge.breaks(
-            LIVENESS, spec.name(), site.now(), "nothing was wrong or latched, and " + what);
+        fails(name, "nothing was wrong or latched, and " + what);
+      }
+    }
+
+    /**
+     * It does not work. Of a typical tank that is the daemon's fault; a tank that a keeper
+     * describes may need no ozone, or have pumps that cannot do it, and is only told of.
+     */
+    void fails(String name, String what) {
+      if (task.models().file() == null) {
+        judge.breaks(LIVENESS, spec.name(), site.now(), what);
+      } else {
+        counts(NOT_AGAIN, name);
       }
     }
 
@@ -342,7 +369,9 @@ public final class Rehearsal {
               psu,
               nutrient,
               room,
-              incidents));
+              water.value(Measure.SALINITY),
+              water.nutrientMilligramsPerLitre(),
+              causes));
     }
   }
 }

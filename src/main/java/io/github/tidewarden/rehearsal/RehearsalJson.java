@@ -3,6 +3,8 @@ package io.github.tidewarden.rehearsal;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.JsonNodeFactory;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import io.github.tidewarden.config.TankModelFile;
+import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.quantity.Figures;
 import java.util.List;
 
@@ -22,6 +24,10 @@ public final class RehearsalJson {
     root.put("nights", task.nights());
     root.put("seed", task.seed());
     root.put("faults", task.faults());
+    TankModelFile file = task.models().file();
+    if (file != null) {
+      model(root.putObject("tank-model"), file);
+    }
     ObjectNode tanks = root.putObject("tanks");
     outcome
         .nights()
@@ -30,6 +36,11 @@ public final class RehearsalJson {
               ArrayNode all = tanks.putArray(name);
               nights.forEach(night -> night(all.addObject(), night));
             });
+    ObjectNode advice = root.putObject("look-at");
+    for (TankSpec tank : task.spec().tanks()) {
+      ArrayNode lines = advice.putArray(tank.name());
+      RehearsalAdvice.of(tank, task.models().apply(tank), outcome).forEach(lines::add);
+    }
     ObjectNode faults = root.putObject("faults-of-nights");
     outcome.storms().forEach((night, drawn) -> drawn.forEach(faults.withArray("/" + night)::add));
     root.put("seen-to-work-again", outcome.recoveries());
@@ -44,6 +55,18 @@ public final class RehearsalJson {
     return root.toPrettyString();
   }
 
+  private static void model(ObjectNode node, TankModelFile file) {
+    node.put("file", file.name());
+    node.put("sha256", file.digest());
+    ObjectNode tanks = node.putObject("tanks");
+    file.tanks()
+        .forEach(
+            (tank, figures) -> {
+              ObjectNode own = tanks.putObject(tank);
+              figures.told().forEach(own::put);
+            });
+  }
+
   private static void night(ObjectNode node, RehearsedNight night) {
     node.put("night", night.night().toString());
     node.put("ozone-s", Figures.decimal(night.ozoneNanos() / 1e9, 1));
@@ -53,10 +76,20 @@ public final class RehearsalJson {
     node.put("in-l", Figures.decimal(night.inLitres(), 3));
     range(node, "level-mm", night.levelMillimetres(), 1);
     range(node, "salinity-psu", night.psu(), 3);
+    node.put("salinity-at-end-psu", Figures.decimal(night.psuAtEnd(), 3));
     range(node, "nutrient-mg-l", night.nutrient(), 3);
+    node.put("nutrient-at-end-mg-l", Figures.decimal(night.nutrientAtEnd(), 3));
     range(node, "room-ppb", night.roomPpb(), 1);
     ObjectNode incidents = node.putObject("incidents");
     night.incidents().forEach(incidents::put);
+    ObjectNode causes = node.putObject("incidents-by-kind");
+    night
+        .causes()
+        .forEach(
+            (kind, names) -> {
+              ObjectNode own = causes.putObject(kind);
+              names.forEach(own::put);
+            });
   }
 
   private static void range(ObjectNode node, String name, Range range, int decimals) {

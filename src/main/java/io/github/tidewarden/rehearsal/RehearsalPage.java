@@ -1,5 +1,6 @@
 package io.github.tidewarden.rehearsal;
 
+import io.github.tidewarden.config.TankModelFile;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -31,7 +32,7 @@ public final class RehearsalPage {
         :root { --ink: #e6ebf0; --soft: #a3b0bd; --line: #46525f; --paper: #14191f; } }
       body { font: 15px/1.45 sans-serif; margin: 1.5rem; color: var(--ink); background: var(--paper); }
       h1 { font-size: 1.3rem; } h2 { font-size: 1.1rem; margin-top: 1.6rem; }
-      pre { overflow-x: auto; border: 1px solid var(--line); padding: .8rem; white-space: pre-wrap; }
+      pre { overflow-x: auto; overflow-wrap: anywhere; border: 1px solid var(--line); padding: .8rem; white-space: pre-wrap; }
       svg { max-width: 100%%; height: auto; display: block; margin: .5rem 0; }
       svg text { font: 12px sans-serif; fill: var(--soft); }
       svg text.name { font-weight: bold; fill: var(--ink); }
@@ -68,6 +69,12 @@ public final class RehearsalPage {
     String site = task.spec().name();
     html.line(
         HEAD, Html.escaped(site + ", " + task.nights() + " rehearsed nights from " + task.first()));
+    TankModelFile file = task.models().file();
+    if (file != null) {
+      html.line(
+          "<p>The tanks are those of <b>%s</b> (SHA-256 %s), and typical where it says nothing.</p>",
+          Html.escaped(file.name()), file.digest());
+    }
     for (TankSpec tank : task.spec().tanks()) {
       html.line("<h2>%s</h2>", Html.escaped(tank.name()));
       tank(tank, Objects.requireNonNull(outcome.nights().get(tank.name())));
@@ -87,6 +94,9 @@ public final class RehearsalPage {
       double most = ozone.mostPerNightNanos() / 60e9;
       bars(new Strip("ozone", "min", nights, most), "ozone", night -> night.ozoneNanos() / 60e9);
     }
+    if (ozone != null) {
+      ranges(new Strip("room ozone", "ppb", nights, Double.NaN), RehearsedNight::roomPpb);
+    }
     ExchangeSpec exchange = tank.exchange();
     if (exchange != null) {
       bars(
@@ -101,6 +111,7 @@ public final class RehearsalPage {
             RehearsedNight::levelMillimetres);
       }
       ranges(new Strip("salinity", "PSU", nights, Double.NaN), RehearsedNight::psu);
+      ranges(new Strip("nutrient", "mg/L", nights, Double.NaN), RehearsedNight::nutrient);
     }
   }
 

@@ -1,11 +1,14 @@
 package io.github.tidewarden.rehearsal;
 
+import io.github.tidewarden.config.TankModelFile;
+import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.UnitCode;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -17,9 +20,6 @@ import java.util.stream.Collectors;
 /** What a rehearsal came to, for a keeper: each tank's figures, then what to look at. */
 public final class RehearsalText {
   private static final double NANOS_PER_MINUTE = TimeUnit.MINUTES.toNanos(1);
-
-  /** A share that was missed by more than this on the mean is told, as a share. */
-  private static final double MISSED = 0.02;
 
   private final List<String> lines = new ArrayList<>();
 
@@ -44,10 +44,18 @@ public final class RehearsalText {
             + (task.faults()
                 ? ", every other night with faults, the first among them"
                 : ", nothing wrong with any device"));
+    TankModelFile file = task.models().file();
     text.lines.add(
-        "The tanks are typical ones; yours is another. Figures are of the water itself.");
+        (file == null
+                ? "The tanks are typical ones; yours is another."
+                : "The tanks are those of "
+                    + file.name()
+                    + " (SHA-256 "
+                    + file.digest()
+                    + "), and typical where it says nothing.")
+            + " Figures are of the water itself.");
     for (TankSpec tank : task.spec().tanks()) {
-      text.tank(tank, Objects.requireNonNull(outcome.nights().get(tank.name())));
+      text.tank(tank, task.models(), outcome);
     }
     text.lines.add("");
     text.lines.add(
@@ -80,7 +88,8 @@ public final class RehearsalText {
         + task.seed()
         + " --from "
         + task.first()
-        + (task.faults() ? " --faults" : "");
+        + (task.faults() ? " --faults" : "")
+        + (task.models().file() == null ? "" : " --tank-model FILE");
   }
 
   private void faults(Rehearsal.Outcome outcome) {
@@ -101,21 +110,40 @@ public final class RehearsalText {
             });
   }
 
-  private void tank(TankSpec tank, List<RehearsedNight> nights) {
+  private void tank(TankSpec tank, TankModels models, Rehearsal.Outcome outcome) {
+    TankModelFile file = models.file();
+    Map<String, String> said = file == null ? Map.of() : file.of(tank.name()).told();
+    List<RehearsedNight> nights = Objects.requireNonNull(outcome.nights().get(tank.name()));
     lines.add("");
     lines.add(tank.name());
-    List<String> advice = new ArrayList<>();
+    model(said);
     if (tank.ozone() != null) {
-      ozone(tank.ozone(), nights, advice);
+      ozone(tank.ozone(), nights);
     }
     if (tank.exchange() != null) {
-      water(tank.exchange(), nights, advice);
+      water(tank.exchange(), nights);
     }
-    incidents(nights, advice);
-    line("look at: " + (advice.isEmpty() ? "nothing" : String.join("; ", advice)));
+    incidents(nights);
+    List<String> advice = RehearsalAdvice.of(tank, models.apply(tank), outcome);
+    line(advice.isEmpty() ? "look at: nothing" : "look at:");
+    advice.forEach(one -> line("  " + one));
   }
 
-  private void ozone(OzoneSpec ozone, List<RehearsedNight> nights, List<String> advice) {
+  /** A line for each section of the file. */
+  private void model(Map<String, String> said) {
+    Map<String, List<String>> sections = new LinkedHashMap<>();
+    said.forEach(
+        (path, value) -> {
+          int dot = path.lastIndexOf('.');
+          sections
+              .computeIfAbsent(path.substring(0, dot), section -> new ArrayList<>())
+              .add(path.substring(dot + 1) + " " + value);
+        });
+    sections.forEach(
+        (section, figures) -> line("tank model, " + section + ": " + String.join(", ", figures)));
+  }
+
+  private void ozone(OzoneSpec ozone, List<RehearsedNight> nights) {
     Range minutes = Range.NOTHING;
     for (RehearsedNight night : nights) {
       minutes = minutes.with(night.ozoneNanos() / NANOS_PER_MINUTE);
@@ -139,16 +167,20 @@ public final class RehearsalText {
                 decimal(probe.most(), 0),
                 decimal(Math.max(0, probe.most() - ozone.stopAboveMillivolts()), 0),
                 decimal(ozone.ceilingMillivolts() - probe.most(), 0)));
-    if (probe.most() >= ozone.ceilingMillivolts()) {
-      advice.add(
-          "redox reaches the ceiling: end the dose lower in the band, or give less at a time");
+    Range peaks = Range.NOTHING;
+    for (RehearsedNight night : nights) {
+      peaks = peaks.with(night.probeMillivolts().most());
     }
-    if (minutes.mean() < 1) {
-      advice.add("hardly any ozone is given: is redox below the band when a window opens?");
-    }
+    line(
+        "peak of a night: %s to %s mV at the highest probe, %s on the mean"
+            .formatted(
+                decimal(peaks.least(), 0), decimal(peaks.most(), 0), decimal(peaks.mean(), 0)));
+    line(
+        "air of the room: at most %s ppb of ozone"
+            .formatted(decimal(all(nights, RehearsedNight::roomPpb).most(), 1)));
   }
 
-  private void water(ExchangeSpec exchange, List<RehearsedNight> nights, List<String> advice) {
+  private void water(ExchangeSpec exchange, List<RehearsedNight> nights) {
     Range out = Range.NOTHING;
     Range in = Range.NOTHING;
     for (RehearsedNight night : nights) {
@@ -175,39 +207,42 @@ public final class RehearsalText {
                   decimal(level.highMillimetres(), 0)));
     }
     Range psu = all(nights, RehearsedNight::psu);
+    RehearsedNight last = nights.get(nights.size() - 1);
     line(
-        "salinity: %s to %s PSU; what feeding adds (nitrate, say): %s mg/L in the first night, %s in the last"
+        "salinity: %s to %s PSU, %s at the end"
             .formatted(
-                decimal(psu.least(), 2),
-                decimal(psu.most(), 2),
+                decimal(psu.least(), 2), decimal(psu.most(), 2), decimal(last.psuAtEnd(), 2)));
+    line(
+        "what feeding adds (nitrate, say): %s mg/L in the first night, %s in the last, %s at the end"
+            .formatted(
                 decimal(nights.get(0).nutrient().mean(), 1),
-                decimal(nights.get(nights.size() - 1).nutrient().mean(), 1)));
-    if (out.mean() < (1 - MISSED) * exchange.litresPerDay()) {
-      advice.add(
-          "%s %% of the share is missed: longer windows, or another reason below"
-              .formatted(decimal(100 - 100 * out.mean() / exchange.litresPerDay(), 1)));
-    }
+                decimal(last.nutrient().mean(), 1),
+                decimal(last.nutrientAtEnd(), 1)));
   }
 
-  private void incidents(List<RehearsedNight> nights, List<String> advice) {
-    Map<String, Integer> all = new TreeMap<>();
-    nights.forEach(
-        night -> night.incidents().forEach((name, count) -> all.merge(name, count, Integer::sum)));
-    long without = nights.stream().filter(night -> night.incidents().isEmpty()).count();
-    line(
-        "nights without incident: "
-            + without
-            + " of "
-            + nights.size()
-            + (all.isEmpty()
-                ? ""
-                : "; "
-                    + all.entrySet().stream()
-                        .map(one -> one.getKey() + " " + one.getValue() + "x")
-                        .collect(Collectors.joining(", "))));
-    if (!all.isEmpty()) {
-      advice.add("what stopped or was told: " + String.join(", ", all.keySet()));
+  private void incidents(List<RehearsedNight> nights) {
+    Map<String, Map<String, Integer>> all = new TreeMap<>();
+    for (RehearsedNight night : nights) {
+      night
+          .causes()
+          .forEach(
+              (kind, names) ->
+                  names.forEach(
+                      (name, count) ->
+                          all.computeIfAbsent(kind, word -> new TreeMap<>())
+                              .merge(name, count, Integer::sum)));
     }
+    Map<String, Integer> trips = all.remove(Kind.TRIP.word());
+    line("trips by cause: " + (trips == null ? "none" : told(trips)));
+    all.forEach((kind, names) -> line(kind + ": " + told(names)));
+    long without = nights.stream().filter(night -> night.causes().isEmpty()).count();
+    line("nights without incident: " + without + " of " + nights.size());
+  }
+
+  private static String told(Map<String, Integer> names) {
+    return names.entrySet().stream()
+        .map(one -> one.getKey() + " " + one.getValue() + "x")
+        .collect(Collectors.joining(", "));
   }
 
   private static Range all(List<RehearsedNight> nights, Function<RehearsedNight, Range> of) {

@@ -20,13 +20,17 @@ import org.jspecify.annotations.Nullable;
 
 /**
  * The keeper in a rehearsal. Comes by once a day: fills and confirms what bin is less than half
- * full, and pours fresh water in where no float valve does it; lets go of what is latched when it
- * is time.
+ * full, empties what waste is more than half full, and pours fresh water in where no float valve
+ * does it; lets go of what is latched when it is time. Believes that what is mixed is as salty as
+ * it is meant to be.
  */
 final class RehearsedKeeper {
 
   /** Below this share of what a bin holds the keeper fills it. */
   private static final double FILLS_BELOW = 0.5;
+
+  /** Over this share of what a waste takes the keeper empties it. */
+  private static final double EMPTIES_OVER = 0.5;
 
   private static final String NAME = "rehearsal";
   private static final ObjectMapper JSON = new ObjectMapper();
@@ -51,6 +55,10 @@ final class RehearsedKeeper {
       if (exchange != null) {
         SimulatedTank water = site.rig().tank(tank.name()).tank();
         poursFreshWater(tank, water);
+        SimulatedWaste waste = water.water().waste();
+        if (waste.litres() > EMPTIES_OVER * waste.holdsLitres()) {
+          waste.isEmptied();
+        }
         if (bins.add(exchange.bin().name())) {
           String why = fills(tank, exchange.bin(), water.bin());
           if (why != null) {
@@ -78,13 +86,17 @@ final class RehearsedKeeper {
     if (known && water.litres() > FILLS_BELOW * bin.holdsLitres()) {
       return null;
     }
-    water.fill(bin.holdsLitres() - water.litres(), bin.salinityPsu());
+    water.fill(bin.holdsLitres() - water.litres(), bin.salinityPsu() + newWaterOffPsu(tank));
     if (bin.salinitySensor() != null) {
       return null;
     }
     site.until(site.now().wall().plus(Duration.ofMinutes(3))); // its sensor has seen it by then
     String why = confirms(tank, water, Duration.ofHours(24));
     return why == null ? null : "the batch of " + bin.name() + " was refused: " + why;
+  }
+
+  private double newWaterOffPsu(TankSpec tank) {
+    return models.apply(tank).fittings().newWaterOffPsu();
   }
 
   /**
@@ -94,7 +106,7 @@ final class RehearsedKeeper {
    */
   @Nullable String confirms(TankSpec tank, SimulatedBin water, Duration mixedFor) {
     Map<String, String> act = new LinkedHashMap<>();
-    act.put("salinity", String.format(Locale.ROOT, "%.3f PSU", water.psu()));
+    act.put("salinity", String.format(Locale.ROOT, "%.3f PSU", water.psu() - newWaterOffPsu(tank)));
     act.put("temperature", "25 Cel");
     act.put("mixed-for", mixedFor.toMinutes() + " min");
     return asks(tank, "batch", act);

@@ -18,7 +18,10 @@ import java.util.TreeMap;
  * @param psu practical salinity of the water
  * @param nutrient of one dissolved nutrient, mg/L
  * @param roomPpb ozone in the air of its room
- * @param incidents how often what tripped, fell silent, was latched or told, by name
+ * @param psuAtEnd practical salinity of the water at its end
+ * @param nutrientAtEnd of the nutrient at its end, mg/L
+ * @param causes how often what tripped, fell silent, was latched or told, by the kind of record and
+ *     then by name
  */
 public record RehearsedNight(
     LocalDate night,
@@ -31,10 +34,22 @@ public record RehearsedNight(
     Range psu,
     Range nutrient,
     Range roomPpb,
-    Map<String, Integer> incidents) {
+    double psuAtEnd,
+    double nutrientAtEnd,
+    Map<String, Map<String, Integer>> causes) {
 
-  /** Copies the map, sorted. */
+  /** Copies the maps, sorted. */
   public RehearsedNight {
-    incidents = Collections.unmodifiableSortedMap(new TreeMap<>(incidents));
+    Map<String, Map<String, Integer>> sorted = new TreeMap<>();
+    causes.forEach(
+        (kind, names) -> sorted.put(kind, Collections.unmodifiableMap(new TreeMap<>(names))));
+    causes = Collections.unmodifiableMap(sorted);
+  }
+
+  /** How often what tripped, fell silent, was latched or told, by name. */
+  public Map<String, Integer> incidents() {
+    Map<String, Integer> all = new TreeMap<>();
+    causes.values().forEach(names -> names.forEach((name, n) -> all.merge(name, n, Integer::sum)));
+    return all;
   }
 }

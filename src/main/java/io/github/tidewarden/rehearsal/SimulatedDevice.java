@@ -34,7 +34,9 @@ public final class SimulatedDevice {
     /** It runs as soon as it gets power, without a lease, until it is told to rest. */
     WAKES_ON,
     /** It does what it is told and reports nothing. */
-    MUTE
+    MUTE,
+    /** It has no power, whatever happens. */
+    DEAD
   }
 
   /** A true change: from this monotonic time on it was on, or off. */
@@ -49,6 +51,7 @@ public final class SimulatedDevice {
   private final String before;
   private final String after;
   private final Set<Fault> faults = EnumSet.noneOf(Fault.class);
+  private final Set<Fault> lasting = EnumSet.noneOf(Fault.class);
   private final Deque<Switch> switches = new ArrayDeque<>();
   private boolean powered = true;
   private boolean closed;
@@ -86,9 +89,14 @@ public final class SimulatedDevice {
     }
   }
 
+  /** Gives it a fault that stays, whatever is switched off later. */
+  void lasting(Fault fault) {
+    lasting.add(fault);
+  }
+
   /** Whether it has this fault. */
   public boolean has(Fault fault) {
-    return faults.contains(fault);
+    return faults.contains(fault) || lasting.contains(fault);
   }
 
   /**
@@ -99,7 +107,7 @@ public final class SimulatedDevice {
    */
   public boolean hear(String payload, long monoNanos) {
     advanceTo(monoNanos);
-    if (!powered) {
+    if (!powered()) {
       return false;
     }
     if (payload.equals(spec.restPayload())) {
@@ -195,12 +203,12 @@ public final class SimulatedDevice {
 
   /** Whether it truly runs. */
   public boolean on() {
-    return powered && closed;
+    return powered() && closed;
   }
 
   /** Whether it has power. */
   public boolean powered() {
-    return powered;
+    return powered && !has(Fault.DEAD);
   }
 
   /** When it will drop out by itself, monotonic; empty when nothing is leased. */

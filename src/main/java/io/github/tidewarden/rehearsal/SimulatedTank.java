@@ -11,7 +11,8 @@ import java.util.concurrent.TimeUnit;
  *
  * <p>Ozone is carried into the water by the skimmer's air. As the air flow falls below its normal
  * value the generator's output goes into the room instead, all of it without air: the worst case.
- * Pumps move the level, and new water comes out of a bin until it is empty.
+ * Of what reaches the water organics use up their part first. Pumps move the level, and new water
+ * comes out of a bin until it is empty.
  */
 public final class SimulatedTank {
 
@@ -164,7 +165,7 @@ public final class SimulatedTank {
     double normalAir = normal(Measure.AIR_FLOW);
     double carried = normalAir <= 0 ? 0 : Math.min(1, value(Measure.AIR_FLOW) / normalAir);
     double intoWater = generatorMilligramsPerHour * carried * (1 - model.leakFraction());
-    redox.feed(intoWater);
+    redox.feed(Math.max(0, intoWater - model.redox().loadMilligramsPerHour()));
     room.leak(name, generatorMilligramsPerHour - intoWater);
   }
 
@@ -199,6 +200,8 @@ public final class SimulatedTank {
       case LEVEL -> water.levelMillimetres();
       case SALINITY -> water.psu();
       case VOLUME -> water.bin().litres();
+      case FULL -> water.waste().full() ? 1 : steady.getOrDefault(measure, 0.0);
+      case LEAK -> water.waste().runsOver() ? 1 : steady.getOrDefault(measure, 0.0);
       default -> steady.getOrDefault(measure, 0.0);
     };
   }

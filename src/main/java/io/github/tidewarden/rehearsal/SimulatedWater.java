@@ -32,6 +32,7 @@ final class SimulatedWater {
 
   private final TankModel.Water model;
   private final SimulatedBin bin;
+  private SimulatedWaste waste = new SimulatedWaste(Double.POSITIVE_INFINITY);
   private final double litresPerMillimetre;
   private final double setMillimetres;
   private double sumpLitres;
@@ -83,6 +84,11 @@ final class SimulatedWater {
     displayLitres = waterLitres - sumpLitres;
     salt = waterLitres * psu;
     nutrient = waterLitres * model.nutrientMilligramsPerLitre();
+  }
+
+  /** From now on what is drained and skimmed goes there; before that, down a drain. */
+  void wasteGoesTo(SimulatedWaste place) {
+    waste = place;
   }
 
   /** What the pumps of a tank move from now on by their configured rates, L/min. */
@@ -168,6 +174,7 @@ final class SimulatedWater {
     nutrient = carried(nutrient, made, gone, after);
     sumpLitres = Math.max(0, sumpLitres + in - gone - evaporated + topped + back - held);
     displayLitres += held - back;
+    waste.takes(out + skimmed);
     outLitres += out;
     inLitres += in;
     toppedLitres += topped;
@@ -226,6 +233,10 @@ final class SimulatedWater {
 
   SimulatedBin bin() {
     return bin;
+  }
+
+  SimulatedWaste waste() {
+    return waste;
   }
 
   /** What the drain pump has moved so far, L. */

@@ -28,7 +28,6 @@ import org.jspecify.annotations.Nullable;
  */
 public final class SiteRig {
 
-  private static final double ROOM_OZONE_NOISE_PPB = 1;
   private static final double LOWEST_PROBE_MILLIVOLTS = -2000;
 
   /** One MQTT message of a sensor or a device. */
@@ -40,8 +39,10 @@ public final class SiteRig {
   private final Map<String, SimulatedRoom> rooms = new HashMap<>();
   private final Map<String, SimulatedBin> bins = new HashMap<>();
   private final Map<String, SimulatedWater> waters = new HashMap<>();
+  private final Map<String, SimulatedWaste> wastes = new HashMap<>();
   private final Map<String, SensorTopic> topics = new LinkedHashMap<>();
   private final Map<String, SimulatedSensor> sensors = new HashMap<>();
+  private long nowNanos;
 
   /**
    * Everything sound and at rest.
@@ -55,6 +56,7 @@ public final class SiteRig {
       List<TankSpec> specs, Function<TankSpec, TankModel> models, long seed, long startNanos) {
     this.seed = seed;
     this.startNanos = startNanos;
+    nowNanos = startNanos;
     for (TankSpec spec : specs) {
       tanks.put(spec.name(), rig(spec, models.apply(spec)));
     }
@@ -74,7 +76,9 @@ public final class SiteRig {
       probes += sensor.measure() == Measure.REDOX ? 1 : 0;
       own.put(sensor.name(), sensor(sensor, model, tank, probe, spec.exchange()));
     }
-    return new TankRig(spec, tank, own, startNanos);
+    TankRig rig = new TankRig(spec, tank, own, startNanos);
+    model.fittings().faults().forEach(rig::lasting);
+    return rig;
   }
 
   /** Tanks whose water is measured by one sensor have one sump; one bin has one name. */
@@ -93,18 +97,34 @@ public final class SiteRig {
     SimulatedBin bin =
         bins.computeIfAbsent(
             exchange == null ? "bin of " + spec.name() : exchange.bin().name(),
-            name -> new SimulatedBin(steady(model, Measure.VOLUME), psu));
-    return waters.computeIfAbsent(
-        place,
-        name ->
-            new SimulatedWater(
-                model.water(),
-                spec.waterLitres(),
-                level == null ? Double.POSITIVE_INFINITY : level.litresPerMillimetre(),
-                steady(model, Measure.LEVEL),
-                steady(model, Measure.SALINITY),
-                bin,
-                startNanos));
+            name ->
+                new SimulatedBin(
+                    steady(model, Measure.VOLUME), psu + model.fittings().newWaterOffPsu()));
+    SimulatedWater water =
+        waters.computeIfAbsent(
+            place,
+            name ->
+                new SimulatedWater(
+                    model.water(),
+                    spec.waterLitres(),
+                    level == null ? Double.POSITIVE_INFINITY : level.litresPerMillimetre(),
+                    steady(model, Measure.LEVEL),
+                    steady(model, Measure.SALINITY),
+                    bin,
+                    startNanos));
+    water.wasteGoesTo(
+        wastes.computeIfAbsent(
+            waste(spec, place), name -> new SimulatedWaste(model.fittings().wasteLitres())));
+    return water;
+  }
+
+  /** What one contact watches is one waste. */
+  private static String waste(TankSpec spec, String water) {
+    return spec.sensors().stream()
+        .filter(sensor -> sensor.measure() == Measure.FULL)
+        .map(SiteRig::place)
+        .findFirst()
+        .orElse(water);
   }
 
   private static double steady(TankModel model, Measure measure) {
@@ -127,37 +147,39 @@ public final class SiteRig {
     if (known != null) {
       return known;
     }
-    SimulatedSensor sensor = sensor(spec.measure(), model, probe, seed * 31 + place.hashCode());
+    TankModel.Probe own = own(spec, model, probe);
+    SimulatedSensor sensor =
+        new SimulatedSensor(
+            own.offset(),
+            own.noise(),
+            own.step(),
+            spec.measure() == Measure.REDOX ? LOWEST_PROBE_MILLIVOLTS : 0,
+            seed * 31 + place.hashCode());
     DoubleSupplier truth =
         spec.measure() == Measure.REDOX
             ? () -> tank.probeRedoxMillivolts(probe)
             : exchange != null && spec.name().equals(exchange.bin().salinitySensor())
                 ? () -> tank.bin().psu()
                 : () -> tank.value(spec.measure());
-    topics.computeIfAbsent(spec.topic(), SensorTopic::new).add(spec, sensor, truth);
+    topics
+        .computeIfAbsent(spec.topic(), SensorTopic::new)
+        .add(spec, sensor, seen(spec, own, truth));
     sensors.put(place, sensor);
     return sensor;
   }
 
-  private static SimulatedSensor sensor(
-      Measure measure, TankModel model, int probe, long sensorSeed) {
-    if (measure == Measure.REDOX) {
-      TankModel.Probe redox = model.probes().get(probe);
-      return new SimulatedSensor(
-          redox.offsetMillivolts(),
-          redox.noiseMillivolts(),
-          redox.stepMillivolts(),
-          LOWEST_PROBE_MILLIVOLTS,
-          sensorSeed);
-    }
-    TankModel.Steady steady = model.steady().get(measure);
-    double noise = steady == null ? 0 : steady.noise();
-    return new SimulatedSensor(
-        0,
-        measure == Measure.OZONE_IN_AIR ? ROOM_OZONE_NOISE_PPB : noise,
-        Math.pow(10, -measure.decimals()),
-        0,
-        sensorSeed);
+  /** Of a redox probe the water's part of the tank knows the lag already. */
+  private DoubleSupplier seen(SensorSpec spec, TankModel.Probe own, DoubleSupplier truth) {
+    double lag = spec.measure() == Measure.REDOX ? 0 : own.lagSeconds();
+    return lag > 0 || own.fouling().secondsPerDay() > 0
+        ? new LaggingTruth(truth, lag, own.fouling(), () -> nowNanos)
+        : truth;
+  }
+
+  private static TankModel.Probe own(SensorSpec spec, TankModel model, int probe) {
+    return spec.measure() == Measure.REDOX
+        ? model.probes().get(probe)
+        : model.fittings().sensors().getOrDefault(spec.name(), model.typical(spec.measure()));
   }
 
   /**
@@ -198,6 +220,7 @@ public final class SiteRig {
       tanks.values().forEach(tank -> tank.advanceTo(dropOutNanos));
     }
     tanks.values().forEach(tank -> tank.advanceTo(monoNanos));
+    nowNanos = monoNanos;
   }
 
   /** A message arrives on a set-topic at this monotonic time. */

@@ -200,16 +200,21 @@ final class Storm {
       ExchangeSpec exchange = tank.exchange();
       if (exchange != null) {
         SimulatedTank water = site.rig().tank(tank.name()).tank();
-        ExchangeSpec.Level level = exchange.level();
-        if (level != null) {
-          water.set(Measure.LEVEL, (level.lowMillimetres() + level.highMillimetres()) / 2);
+        TankModel model = models.apply(tank);
+        if (exchange.level() != null) {
+          water.set(Measure.LEVEL, start(model, Measure.LEVEL));
         }
-        water.set(Measure.SALINITY, exchange.bin().salinityPsu());
-        if (Math.abs(water.bin().psu() - exchange.bin().salinityPsu()) > WRONG_PSU) {
+        water.set(Measure.SALINITY, start(model, Measure.SALINITY));
+        double mixedPsu = exchange.bin().salinityPsu() + model.fittings().newWaterOffPsu();
+        if (Math.abs(water.bin().psu() - mixedPsu) > WRONG_PSU) {
           water.bin().holds(0); // the keeper fills it anew
         }
       }
     }
+  }
+
+  private static double start(TankModel model, Measure measure) {
+    return Objects.requireNonNull(model.steady().get(measure)).value();
   }
 
   private static String told(Drawn drawn) {

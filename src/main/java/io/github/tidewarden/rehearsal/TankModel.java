@@ -24,6 +24,7 @@ import java.util.Map;
  * @param speed how many seconds of the tank's physics pass in one second of the clock, positive:
  *     the time constants of water, probes and room are that much shorter for who looks on. Devices
  *     keep the clock's own time, since a lease is a promise in real seconds.
+ * @param fittings what of its equipment is otherwise than typical
  */
 public record TankModel(
     Redox redox,
@@ -32,11 +33,15 @@ public record TankModel(
     double leakFraction,
     RoomAir roomAir,
     Water water,
-    double speed) {
+    double speed,
+    Fittings fittings) {
+
+  private static final double ROOM_OZONE_NOISE_PPB = 1;
 
   /**
    * First order with dead time: {@code y = baseline + gain u (1 - exp(-(t - deadTime) /
-   * timeConstant))} after a step {@code u} from rest. Source: the textbook process model.
+   * timeConstant))} after a step {@code u} from rest. Source: the textbook process model. What the
+   * day and the weeks do comes on top of it.
    *
    * @param startMillivolts redox of the water at the start, mV
    * @param baselineMillivolts what the organics in the water pull redox down to without ozone, mV
@@ -44,13 +49,18 @@ public record TankModel(
    * @param timeConstantSeconds time constant of the water, s, positive
    * @param deadTimeSeconds from a change of the feed to the first answer of the water, s, not
    *     negative
+   * @param course what the day and the weeks do to it
+   * @param loadMilligramsPerHour ozone that organics use up before any of it lifts redox, mg/h, not
+   *     negative
    */
   public record Redox(
       double startMillivolts,
       double baselineMillivolts,
       double gainMillivoltsPerMilligramHour,
       double timeConstantSeconds,
-      double deadTimeSeconds) {
+      double deadTimeSeconds,
+      DailyCourse course,
+      double loadMilligramsPerHour) {
 
     /**
      * Checks the bounds.
@@ -63,6 +73,24 @@ public record TankModel(
       check("gain", Double.isFinite(gainMillivoltsPerMilligramHour));
       check("time constant", Double.isFinite(timeConstantSeconds) && timeConstantSeconds > 0);
       check("dead time", Double.isFinite(deadTimeSeconds) && deadTimeSeconds >= 0);
+      check("load", Double.isFinite(loadMilligramsPerHour) && loadMilligramsPerHour >= 0);
+    }
+
+    /** Water that only ozone moves, all of which lifts it. */
+    public Redox(
+        double startMillivolts,
+        double baselineMillivolts,
+        double gainMillivoltsPerMilligramHour,
+        double timeConstantSeconds,
+        double deadTimeSeconds) {
+      this(
+          startMillivolts,
+          baselineMillivolts,
+          gainMillivoltsPerMilligramHour,
+          timeConstantSeconds,
+          deadTimeSeconds,
+          DailyCourse.NONE,
+          0);
     }
 
     /** The same water starting at another redox. */
@@ -72,20 +100,23 @@ public record TankModel(
           baselineMillivolts,
           gainMillivoltsPerMilligramHour,
           timeConstantSeconds,
-          deadTimeSeconds);
+          deadTimeSeconds,
+          course,
+          loadMilligramsPerHour);
     }
   }
 
   /**
-   * One redox probe.
+   * One sensor, in the core's unit of what it measures.
    *
-   * @param offsetMillivolts how far it reads from the truth, mV
+   * @param offset how far it reads from the truth
    * @param lagSeconds its own first-order lag, s, not negative
-   * @param noiseMillivolts standard deviation of its noise, mV, not negative
-   * @param stepMillivolts resolution of its reading, such as 1 or 0.1 mV, positive
+   * @param noise standard deviation of its noise, not negative
+   * @param step resolution of its reading, such as 1 or 0.1 mV, positive
+   * @param fouling what makes it slower
    */
   public record Probe(
-      double offsetMillivolts, double lagSeconds, double noiseMillivolts, double stepMillivolts) {
+      double offset, double lagSeconds, double noise, double step, Fouling fouling) {
 
     /**
      * Checks the bounds.
@@ -93,10 +124,74 @@ public record TankModel(
      * @throws IllegalArgumentException when a figure is not finite or out of its bounds
      */
     public Probe {
-      check("probe offset", Double.isFinite(offsetMillivolts));
+      check("probe offset", Double.isFinite(offset));
       check("probe lag", Double.isFinite(lagSeconds) && lagSeconds >= 0);
-      check("probe noise", Double.isFinite(noiseMillivolts) && noiseMillivolts >= 0);
-      check("probe step", Double.isFinite(stepMillivolts) && stepMillivolts > 0);
+      check("probe noise", Double.isFinite(noise) && noise >= 0);
+      check("probe step", Double.isFinite(step) && step > 0);
+    }
+
+    /** One that stays clean. */
+    public Probe(double offset, double lagSeconds, double noise, double step) {
+      this(offset, lagSeconds, noise, step, Fouling.NONE);
+    }
+  }
+
+  /**
+   * A film that grows on a sensor, and makes it slower.
+   *
+   * @param secondsPerDay by how much it lengthens its lag in a day, s, not negative
+   * @param cleanedEveryDays how often it is wiped off, d, positive; infinite for never
+   */
+  public record Fouling(double secondsPerDay, double cleanedEveryDays) {
+
+    /** A sensor that stays clean. */
+    public static final Fouling NONE = new Fouling(0, Double.POSITIVE_INFINITY);
+
+    /**
+     * Checks the bounds.
+     *
+     * @throws IllegalArgumentException when a figure is out of its bounds
+     */
+    public Fouling {
+      check("fouling", Double.isFinite(secondsPerDay) && secondsPerDay >= 0);
+      check("cleaning", cleanedEveryDays > 0);
+    }
+
+    /** The lag that it adds after so many days, s. */
+    double lagSeconds(double days) {
+      return secondsPerDay * (Double.isInfinite(cleanedEveryDays) ? days : days % cleanedEveryDays);
+    }
+  }
+
+  /**
+   * What of a tank's equipment is otherwise than typical.
+   *
+   * @param sensors those other than its redox probes, by name
+   * @param faults of devices, all the time, by name
+   * @param newWaterOffPsu by how much what is mixed is saltier than the keeper believes; may be
+   *     negative
+   * @param wasteLitres what the waste takes before it runs over, L, positive; infinite for a drain
+   */
+  public record Fittings(
+      Map<String, Probe> sensors,
+      Map<String, SimulatedDevice.Fault> faults,
+      double newWaterOffPsu,
+      double wasteLitres) {
+
+    /** All of it typical. */
+    public static final Fittings TYPICAL =
+        new Fittings(Map.of(), Map.of(), 0, Double.POSITIVE_INFINITY);
+
+    /**
+     * Copies the maps and checks the bounds.
+     *
+     * @throws IllegalArgumentException when a figure is out of its bounds
+     */
+    public Fittings {
+      sensors = Map.copyOf(sensors);
+      faults = Map.copyOf(faults);
+      check("salinity of new water", Double.isFinite(newWaterOffPsu));
+      check("waste", wasteLitres > 0);
     }
   }
 
@@ -180,7 +275,7 @@ public record TankModel(
     check("speed", Double.isFinite(speed) && speed > 0);
   }
 
-  private static void check(String figure, boolean sound) {
+  static void check(String figure, boolean sound) {
     if (!sound) {
       throw new IllegalArgumentException(figure + " of a simulated tank is out of bounds");
     }
@@ -209,7 +304,8 @@ public record TankModel(
         0.02,
         new RoomAir(30, 0.35, 2.8),
         Water.STILL,
-        1);
+        1,
+        Fittings.TYPICAL);
   }
 
   /**
@@ -241,14 +337,25 @@ public record TankModel(
         new Water(litres / 100, held ? litres / 1000 : 0, 0, litres / 20, 1, 1, 5, 0.5));
   }
 
+  /** A sensor of anything but redox that is fast and true but for its noise. */
+  Probe typical(Measure measure) {
+    Steady stands = steady.get(measure);
+    double noise = stands == null ? 0 : stands.noise();
+    return new Probe(
+        0,
+        0,
+        measure == Measure.OZONE_IN_AIR ? ROOM_OZONE_NOISE_PPB : noise,
+        Math.pow(10, -measure.decimals()));
+  }
+
   /** The same tank with another answer to ozone. */
   public TankModel withRedox(Redox other) {
-    return new TankModel(other, probes, steady, leakFraction, roomAir, water, speed);
+    return new TankModel(other, probes, steady, leakFraction, roomAir, water, speed, fittings);
   }
 
   /** The same tank with other probes. */
   public TankModel withProbes(List<Probe> others) {
-    return new TankModel(redox, others, steady, leakFraction, roomAir, water, speed);
+    return new TankModel(redox, others, steady, leakFraction, roomAir, water, speed, fittings);
   }
 
   /** The same tank with another value of one quantity that stands still. */
@@ -256,21 +363,26 @@ public record TankModel(
     Map<Measure, Steady> changed = new EnumMap<>(Measure.class);
     changed.putAll(steady);
     changed.put(measure, new Steady(value, noise));
-    return new TankModel(redox, probes, changed, leakFraction, roomAir, water, speed);
+    return new TankModel(redox, probes, changed, leakFraction, roomAir, water, speed, fittings);
   }
 
   /** The same tank in another room. */
   public TankModel withRoom(RoomAir air, double leaking) {
-    return new TankModel(redox, probes, steady, leaking, air, water, speed);
+    return new TankModel(redox, probes, steady, leaking, air, water, speed, fittings);
   }
 
   /** The same tank with its physics that much faster than the clock. */
   public TankModel atSpeed(double factor) {
-    return new TankModel(redox, probes, steady, leakFraction, roomAir, water, factor);
+    return new TankModel(redox, probes, steady, leakFraction, roomAir, water, factor, fittings);
   }
 
   /** The same tank with other water. */
   public TankModel withWater(Water other) {
-    return new TankModel(redox, probes, steady, leakFraction, roomAir, other, speed);
+    return new TankModel(redox, probes, steady, leakFraction, roomAir, other, speed, fittings);
+  }
+
+  /** The same tank with other equipment. */
+  public TankModel withFittings(Fittings others) {
+    return new TankModel(redox, probes, steady, leakFraction, roomAir, water, speed, others);
   }
 }

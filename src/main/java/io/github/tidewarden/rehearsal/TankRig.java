@@ -89,6 +89,17 @@ public final class TankRig {
     followDevices();
   }
 
+  /** From now on a device has a fault that stays; one that wakes on has just been given power. */
+  void lasting(String device, SimulatedDevice.Fault fault) {
+    SimulatedDevice has = device(device);
+    has.lasting(fault);
+    if (fault == SimulatedDevice.Fault.WAKES_ON) {
+      has.power(false, nowNanos);
+      has.power(true, nowNanos);
+    }
+    followDevices();
+  }
+
   /** When the next device would drop out, if one runs on a lease. */
   OptionalLong nextDropOutNanos() {
     return devices.values().stream()

@@ -50,6 +50,7 @@ class UnitCodeTest {
     publish(UnitCode.GRAM_PER_HOUR, 1, 3_600);
     publish(UnitCode.MILLIGRAM, 1, 1_000); // g
     publish(UnitCode.GRAMS, 1, 1);
+    publish(UnitCode.MILLIGRAM_PER_LITRE, 1, 1); // g/m3
     publish(UnitCode.PERCENTS, 1, 100); // 1
     publish(UnitCode.PPB, 1, 1_000_000_000); // 1
     publish(UnitCode.PPM, 1, 1_000_000);
