@@ -18,12 +18,16 @@ import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.science.Electrodes;
+import io.github.tidewarden.sensing.ByName;
+import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -31,6 +35,7 @@ import java.util.Objects;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.stream.IntStream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -45,8 +50,17 @@ final class Tank {
   final Gate gate;
   final @Nullable OzoneDosing dosing;
   final @Nullable Exchange exchange;
-  final Map<String, List<SensorSpec>> sensorsByTopic = new TreeMap<>();
-  final Map<String, List<String>> actuatorsByTopic = new TreeMap<>();
+  final Map<String, List<SensorSpec>> sensorsByTopic = new HashMap<>();
+  final Map<String, List<String>> actuatorsByTopic = new HashMap<>();
+  final ByName.Names sensorNames;
+  final ByName.Names actuatorNames;
+
+  /** Sorted by name, as {@link #sensorNames} are. */
+  final List<SensorSpec> sensors;
+
+  /** The places among them of what watches the return. */
+  final int[] returns;
+
   private final @Nullable String hold;
   private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
   private final int index;
@@ -67,6 +81,13 @@ final class Tank {
     this.index = index;
     this.tanks = tanks;
     hold = hold(spec);
+    sensors = spec.sensors().stream().sorted(Comparator.comparing(SensorSpec::name)).toList();
+    returns =
+        IntStream.range(0, sensors.size())
+            .filter(place -> sensors.get(place).measure() == Measure.RUNNING)
+            .toArray();
+    sensorNames = new ByName.Names(sensors.stream().map(SensorSpec::name).toList());
+    actuatorNames = new ByName.Names(spec.actuators().stream().map(ActuatorSpec::name).toList());
     spec.actuators().forEach(actuator -> actuators.put(actuator.name(), actuator));
     OzoneSpec ozone = spec.ozone();
     Map<String, TankFunction> functions = new TreeMap<>();
@@ -193,13 +214,13 @@ final class Tank {
   }
 
   /** Every signal of the tank as seen now, by name. */
-  Map<String, Signal> signals(Map<String, Sensor> sensors, Moment now) {
-    Map<String, Signal> signals = new TreeMap<>();
-    for (SensorSpec sensor : spec.sensors()) {
-      signals.put(
-          sensor.name(), sensors.getOrDefault(sensor.name(), Sensor.UNHEARD).at(sensor, now));
-    }
-    return signals;
+  ByName<Signal> signals(Map<String, Sensor> heard, Moment now) {
+    ByName<Sensor> known = sensorNames.of(heard);
+    return sensorNames.each(
+        place -> {
+          Sensor sensor = known.at(place);
+          return (sensor == null ? Sensor.UNHEARD : sensor).at(sensors.get(place), now);
+        });
   }
 
   /**

@@ -14,7 +14,6 @@ import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
-import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
 import java.time.Duration;
@@ -24,7 +23,6 @@ import java.util.List;
 import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
-import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -80,7 +78,7 @@ final class WaterKeeper {
     topOff = new TopOffKeeper(turn, clerk, before.topOff());
     quietUntilNanos = before.quietUntilNanos();
     returnFromNanos =
-        returns().anyMatch(signal -> signal.good() && signal.value() == 0)
+        returnStands()
             ? turn.now.monoNanos() + LevelAtRest.CALM.toNanos()
             : before.returnFromNanos();
     rule = before.rule();
@@ -181,8 +179,26 @@ final class WaterKeeper {
     }
   }
 
-  private Stream<Signal> returns() {
-    return turn.signals.values().stream().filter(s -> s.measure() == Measure.RUNNING);
+  /** Whether a return is known to stand still. */
+  private boolean returnStands() {
+    for (int place : turn.tank.returns) {
+      Signal signal = Objects.requireNonNull(turn.signals.at(place));
+      if (signal.good() && signal.value() == 0) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /** Whether each return is known to run. */
+  private boolean returnRuns() {
+    for (int place : turn.tank.returns) {
+      Signal signal = Objects.requireNonNull(turn.signals.at(place));
+      if (!signal.good() || signal.value() == 0) {
+        return false;
+      }
+    }
+    return true;
   }
 
   /** Whether no return was heard to stand still in the last 10 min. */
@@ -194,11 +210,10 @@ final class WaterKeeper {
   private void watchLevelAtRest() {
     boolean pumpsRest =
         !pumping() && !turn.around.level().moves() && turn.now.since(quietUntilNanos) >= 0;
-    boolean returnRuns = returns().allMatch(signal -> signal.good() && signal.value() != 0);
     calm =
         LevelAtRest.look(
             calm,
-            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.mayFill()));
+            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns(), topOff.mayFill()));
     Exchange.Outcome.Fault fault = calm.fault();
     if (fault != null) {
       clerk.fault(fault);
@@ -255,9 +270,11 @@ final class WaterKeeper {
     if (!turn.interruption.isEmpty()) {
       forbidden.add(turn.interruption);
     }
-    stops.stream()
-        .filter(stop -> stop.function() == TankFunction.EXCHANGE && !HoldKeeper.made(stop))
-        .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
+    for (Stop stop : stops) {
+      if (stop.function() == TankFunction.EXCHANGE && !HoldKeeper.made(stop)) {
+        forbidden.add(stop.name() + ": " + stop.why());
+      }
+    }
     if (turn.lease != null && !spec.whileOzone()) {
       forbidden.add("ozone is being given");
     }
@@ -354,14 +371,9 @@ final class WaterKeeper {
 
   private void pump(Exchange.Proposal proposal, List<String> forbidden, List<String> ends) {
     boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
-    drain =
-        pump(
-            spec.drain(),
-            drain,
-            proposal.drain(),
-            proposal.drainNanos(),
-            fill,
-            Stream.concat(forbidden.stream(), ends.stream()).toList());
+    List<String> forbiddenOut = new ArrayList<>(forbidden);
+    forbiddenOut.addAll(ends);
+    drain = pump(spec.drain(), drain, proposal.drain(), proposal.drainNanos(), fill, forbiddenOut);
     fill =
         pump(
             spec.fill(),

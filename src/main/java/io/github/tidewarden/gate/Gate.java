@@ -8,6 +8,7 @@ import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.time.LocalDate;
 import java.util.ArrayList;
+import java.util.Collection;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
@@ -94,7 +95,7 @@ public final class Gate {
       List<String> stops,
       List<Signal> redox,
       NightPlan plan,
-      Set<String> closed,
+      Collection<String> closed,
       long spentInNightNanos,
       long spentIn24hNanos,
       long grantNanos,

@@ -1,11 +1,14 @@
 package io.github.tidewarden.interlock;
 
+import io.github.tidewarden.sensing.ByName;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.Comparator;
+import java.util.EnumMap;
 import java.util.EnumSet;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -27,10 +30,15 @@ import org.jspecify.annotations.Nullable;
 public final class Interlocks {
 
   private final List<InterlockSpec> specs;
-  private final Map<String, SensorSpec> sensors;
+  private final Map<String, SensorSpec> sensors = new HashMap<>();
+
+  private final ByName.Names names;
 
   /** For each signal that some function needs, which functions those are. */
-  private final Map<String, Set<TankFunction>> needs;
+  private final Map<String, Set<TankFunction>> functions = new TreeMap<>();
+
+  /** The same, sorted by signal. */
+  private final List<Need> needs;
 
   /** What each latch that is neither an interlock's nor a signal's stops. */
   private final Map<String, TankFunction> otherLatches;
@@ -56,18 +64,37 @@ public final class Interlocks {
     this.otherLatches = new TreeMap<>(otherLatches);
     this.otherLatches.put(PickUp.NAME, TankFunction.OZONE);
     this.probes = List.copyOf(needed.getOrDefault(TankFunction.OZONE, List.of()));
-    this.sensors = new TreeMap<>();
     sensors.forEach(sensor -> this.sensors.put(sensor.name(), sensor));
-    this.needs = new TreeMap<>();
-    needed.forEach((function, names) -> names.forEach(name -> need(name, Set.of(function))));
+    names = new ByName.Names(specs.stream().map(InterlockSpec::name).toList());
+    needed.forEach((function, signals) -> signals.forEach(name -> need(name, Set.of(function))));
     specs.forEach(spec -> spec.cause().watched().forEach(name -> need(name, spec.stops())));
+    needs = functions.keySet().stream().map(this::need).toList();
   }
 
-  private void need(String signal, Set<TankFunction> functions) {
-    if (!functions.isEmpty()) {
-      needs.computeIfAbsent(signal, s -> EnumSet.noneOf(TankFunction.class)).addAll(functions);
+  private void need(String signal, Set<TankFunction> by) {
+    if (!by.isEmpty()) {
+      functions.computeIfAbsent(signal, s -> EnumSet.noneOf(TankFunction.class)).addAll(by);
     }
   }
+
+  private Need need(String signal) {
+    SensorSpec sensor = sensors.get(signal);
+    return new Need(
+        signal,
+        signal + SILENT,
+        Objects.requireNonNull(functions.get(signal)),
+        sensor == null ? 0 : sensor.latchWhenSilentNanos());
+  }
+
+  /**
+   * A signal that some function needs.
+   *
+   * @param signal its name
+   * @param latch what it is called when its silence latches
+   * @param functions which need it
+   * @param limitNanos silence while one of them runs that latches; 0 for none
+   */
+  private record Need(String signal, String latch, Set<TankFunction> functions, long limitNanos) {}
 
   /**
    * What is carried from cycle to cycle.
@@ -163,11 +190,14 @@ public final class Interlocks {
 
   private State watch(State before, Situation situation, List<Event> events) {
     long now = situation.now().monoNanos();
-    Map<String, Watch> watches = new LinkedHashMap<>();
+    ByName<Watch> watches = names.of(before.watches());
     List<InterlockSpec> tripped = new ArrayList<>();
     for (InterlockSpec spec : specs) {
-      Watch was = before.watch(spec.name());
+      Watch was = watches.getOrDefault(spec.name(), Watch.QUIET);
       Verdict cause = spec.cause().verdict(situation.signals());
+      if (was.phase() == Watch.Phase.QUIET && cause != Verdict.TRUE) {
+        continue;
+      }
       Watch is =
           was.next(
               spec,
@@ -176,7 +206,7 @@ public final class Interlocks {
               latch(spec, situation),
               armed(spec, before, situation),
               now);
-      watches.put(spec.name(), is);
+      watches = watches.with(spec.name(), is);
       if (was.phase() == Watch.Phase.TRIPPED && is.phase() == Watch.Phase.RESTING) {
         events.add(new Event(Event.Type.CLEARED, spec.name(), told(spec, situation), false, ""));
       }
@@ -186,14 +216,27 @@ public final class Interlocks {
         events.add(new Event(Event.Type.LATCHED, spec.name(), told(spec, situation), true, ""));
       }
     }
-    Map<TankFunction, Long> ran = new TreeMap<>(before.ranNanos());
-    situation.running().forEach(function -> ran.put(function, now));
-    State after = new State(watches, before.silences(), ran, before.pickUp(), before.firstOut());
-    tripped.sort(Comparator.comparingLong(spec -> armedSince(watches, spec)));
+    State after =
+        new State(
+            watches, before.silences(), ran(before, situation), before.pickUp(), before.firstOut());
+    Map<String, Watch> armed = watches;
+    tripped.sort(Comparator.comparingLong(spec -> armedSince(armed, spec)));
     for (InterlockSpec spec : tripped) {
       after = trip(before, after, spec, situation, events);
     }
     return after;
+  }
+
+  private static Map<TankFunction, Long> ran(State before, Situation situation) {
+    if (situation.running().isEmpty()) {
+      return before.ranNanos();
+    }
+    Map<TankFunction, Long> ran = new EnumMap<>(TankFunction.class);
+    ran.putAll(before.ranNanos());
+    for (TankFunction function : situation.running()) {
+      ran.put(function, situation.now().monoNanos());
+    }
+    return ran;
   }
 
   private static long armedSince(Map<String, Watch> watches, InterlockSpec spec) {
@@ -225,50 +268,60 @@ public final class Interlocks {
 
   private Map<String, Silence> listen(State before, Situation situation, List<Event> events) {
     Map<String, Silence> silences = new LinkedHashMap<>();
-    needs.forEach(
-        (name, functions) -> {
-          Signal signal = situation.signals().get(name);
-          Silence was = before.silences().getOrDefault(name, Silence.NONE);
-          Silence is =
-              was.next(
-                  there(signal),
-                  !Collections.disjoint(functions, situation.moving()),
-                  situation.now());
-          if (!is.equals(Silence.NONE)) {
-            silences.put(name, is);
-          }
-          String latch = name + SILENT;
-          if (is.beganAfter(was) && !situation.latched(latch)) {
-            boolean third = situation.count(latch) + 1 >= Silence.LATCH_AT_COUNT;
-            events.add(
-                new Event(Event.Type.SILENT, latch, name + " is " + reason(signal), third, ""));
-          } else if (is.outlasts(limit(name), situation.now()) && !situation.latched(latch)) {
-            events.add(
-                new Event(Event.Type.LATCHED, latch, name + " is " + reason(signal), true, ""));
-          }
-        });
+    for (Need need : needs) {
+      Signal signal = situation.signals().get(need.signal());
+      Silence was = before.silences().getOrDefault(need.signal(), Silence.NONE);
+      if (there(signal) && was.equals(Silence.NONE)) {
+        continue;
+      }
+      Silence is =
+          was.next(
+              there(signal),
+              !Collections.disjoint(need.functions(), situation.moving()),
+              situation.now());
+      if (!is.equals(Silence.NONE)) {
+        silences.put(need.signal(), is);
+      }
+      if (situation.latched(need.latch())) {
+        continue;
+      }
+      if (is.beganAfter(was)) {
+        boolean third = situation.count(need.latch()) + 1 >= Silence.LATCH_AT_COUNT;
+        events.add(lost(Event.Type.SILENT, need, signal, third));
+      } else if (is.outlasts(need.limitNanos(), situation.now())) {
+        events.add(lost(Event.Type.LATCHED, need, signal, true));
+      }
+    }
     return silences;
   }
 
+  private static Event lost(Event.Type type, Need need, @Nullable Signal signal, boolean latched) {
+    return new Event(type, need.latch(), need.signal() + " is " + reason(signal), latched, "");
+  }
+
   private PickUp probe(State before, Situation situation, List<Event> events) {
-    Map<String, Signal> signals = situation.signals();
-    List<Signal> seen =
-        signals.keySet().containsAll(probes)
-            ? probes.stream().map(name -> Objects.requireNonNull(signals.get(name))).toList()
-            : List.of();
+    List<Signal> seen = probes(situation.signals());
     boolean running = situation.running().contains(TankFunction.OZONE);
     PickUp is = before.pickUp().next(seen, running, situation.now());
     is.event(before.pickUp(), seen).ifPresent(events::add);
     return is;
   }
 
-  private long limit(String name) {
-    SensorSpec sensor = sensors.get(name);
-    return sensor == null ? 0 : sensor.latchWhenSilentNanos();
+  /** Every probe that ozone needs; empty when one is not there. */
+  private List<Signal> probes(Map<String, Signal> signals) {
+    Signal[] seen = new Signal[probes.size()];
+    for (int i = 0; i < seen.length; i++) {
+      Signal signal = signals.get(probes.get(i));
+      if (signal == null) {
+        return List.of();
+      }
+      seen[i] = signal;
+    }
+    return List.of(seen);
   }
 
   private void addStops(InterlockSpec spec, Watch watch, Situation situation, List<Stop> stops) {
-    if (situation.latched(spec.name())) {
+    if (watch.phase() == Watch.Phase.QUIET || situation.latched(spec.name())) {
       return;
     }
     String why =
@@ -309,9 +362,9 @@ public final class Interlocks {
       }
     }
     if (name.endsWith(SILENT)) {
-      Set<TankFunction> functions = needs.get(name.substring(0, name.length() - SILENT.length()));
-      if (functions != null) {
-        return functions;
+      Set<TankFunction> by = functions.get(name.substring(0, name.length() - SILENT.length()));
+      if (by != null) {
+        return by;
       }
     }
     TankFunction function = otherLatches.get(name);
@@ -320,22 +373,20 @@ public final class Interlocks {
 
   private void addSilenceStops(
       Map<String, Silence> silences, Situation situation, List<Stop> stops) {
-    needs.forEach(
-        (name, functions) -> {
-          Signal signal = situation.signals().get(name);
-          Silence silence = silences.getOrDefault(name, Silence.NONE);
-          String why = "";
-          if (!there(signal)) {
-            why = name + " is " + reason(signal);
-          } else if (silence.resting(situation.now())) {
-            why = "resting after " + name + " was lost";
-          }
-          if (!why.isEmpty()) {
-            for (TankFunction function : functions) {
-              stops.add(new Stop(function, name, why, false));
-            }
-          }
-        });
+    for (Need need : needs) {
+      Signal signal = situation.signals().get(need.signal());
+      String why = "";
+      if (!there(signal)) {
+        why = need.signal() + " is " + reason(signal);
+      } else if (silences.getOrDefault(need.signal(), Silence.NONE).resting(situation.now())) {
+        why = "resting after " + need.signal() + " was lost";
+      }
+      if (!why.isEmpty()) {
+        for (TankFunction function : need.functions()) {
+          stops.add(new Stop(function, need.signal(), why, false));
+        }
+      }
+    }
   }
 
   private static boolean armed(InterlockSpec spec, State before, Situation situation) {
