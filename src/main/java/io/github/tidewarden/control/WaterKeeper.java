@@ -16,8 +16,8 @@ import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
-import java.time.Duration;
 import java.time.LocalDate;
+import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
@@ -143,9 +143,10 @@ final class WaterKeeper {
     forbidden.addAll(turn.around.stops());
     List<String> ends = ends();
     topOff.cycle(pumping(), returnIsSteady(), stops);
-    Exchange.Proposal proposal = propose(portion, forbidden, ends);
+    WaterBalance balance = new WaterBalance(turn, spec);
+    Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
     rule = proposal.state();
-    pump(proposal, forbidden, ends);
+    pump(proposal, forbidden, ends, balance);
     givesWay(portion, proposal.why());
     turn.narrator.tellsExchange(proposal.why());
     if (portion == null && window != null && dueLitres() > 0 && proposal.outcome() == null) {
@@ -320,7 +321,7 @@ final class WaterKeeper {
     return ends;
   }
 
-  private List<String> waits() {
+  private List<String> waits(WaterBalance balance) {
     List<String> waits = new ArrayList<>(turn.around.waits());
     String low = NewWater.low(bin.world(), spec.portionLitres());
     if (low != null) {
@@ -329,7 +330,7 @@ final class WaterKeeper {
     double litres = Math.min(dueLitres(), spec.portionLitres());
     String topOffWaits =
         topOff.waits(
-            Objects.requireNonNull(turn.tank.exchange).wholeNanos(litres, memory().rates(spec)));
+            Objects.requireNonNull(turn.tank.exchange).wholeNanos(litres, balance.rates()));
     if (topOffWaits != null) {
       waits.add(topOffWaits);
     }
@@ -337,7 +338,7 @@ final class WaterKeeper {
   }
 
   private Exchange.Proposal propose(
-      @Nullable Portion portion, List<String> forbidden, List<String> ends) {
+      @Nullable Portion portion, List<String> forbidden, List<String> ends, WaterBalance balance) {
     OpenWindow open = window;
     return Objects.requireNonNull(turn.tank.exchange)
         .propose(
@@ -345,20 +346,18 @@ final class WaterKeeper {
             new Exchange.World(
                 turn.now,
                 dueLitres(),
-                open == null
-                    ? 0
-                    : Duration.between(turn.now.wall(), open.interval().end()).toNanos(),
+                open == null ? 0 : turn.now.wall().until(open.interval().end(), ChronoUnit.NANOS),
                 portion,
                 level,
                 levelTrend,
                 forbidden,
                 ends,
-                waits(),
+                waits(balance),
                 use(drain),
                 use(fill),
-                memory().rates(spec),
+                balance.rates(),
                 -memory().apartMillilitres() / 1000.0,
-                new WaterBalance(turn, spec).roomLitres(),
+                balance.roomLitres(),
                 begunHere() || spec.shares().isEmpty() ? bin.litres() : Double.NaN));
   }
 
@@ -369,11 +368,20 @@ final class WaterKeeper {
 
   // What is done.
 
-  private void pump(Exchange.Proposal proposal, List<String> forbidden, List<String> ends) {
+  private void pump(
+      Exchange.Proposal proposal, List<String> forbidden, List<String> ends, WaterBalance balance) {
     boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
     List<String> forbiddenOut = new ArrayList<>(forbidden);
     forbiddenOut.addAll(ends);
-    drain = pump(spec.drain(), drain, proposal.drain(), proposal.drainNanos(), fill, forbiddenOut);
+    drain =
+        pump(
+            spec.drain(),
+            drain,
+            proposal.drain(),
+            proposal.drainNanos(),
+            fill,
+            forbiddenOut,
+            balance);
     fill =
         pump(
             spec.fill(),
@@ -381,7 +389,8 @@ final class WaterKeeper {
             proposal.fill(),
             proposal.fillNanos(),
             paired ? Pumping.NONE : drain,
-            forbidden);
+            forbidden,
+            balance);
   }
 
   private Pumping pump(
@@ -390,7 +399,8 @@ final class WaterKeeper {
       boolean asked,
       long nanos,
       Pumping other,
-      List<String> forbidden) {
+      List<String> forbidden,
+      WaterBalance balance) {
     long whole = Lease.boundSeconds(turn.tank.actuator(pump.name()).dropOutSeconds());
     long grant =
         pumping.lease() != null
@@ -412,8 +422,7 @@ final class WaterKeeper {
                 plan,
                 closed(),
                 drainedIn24h(),
-                new WaterBalance(turn, spec)
-                    .apartMillilitres(pump.equals(spec.fill()), drain, fill),
+                balance.apartMillilitres(pump.equals(spec.fill()), drain, fill),
                 portion == null ? 0 : Math.max(0, grant)));
     turn.send(decision);
     return pumping.decided(decision, grant, turn.now);

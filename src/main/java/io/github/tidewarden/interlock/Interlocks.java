@@ -8,8 +8,6 @@ import java.util.Collections;
 import java.util.Comparator;
 import java.util.EnumMap;
 import java.util.EnumSet;
-import java.util.HashMap;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -30,15 +28,8 @@ import org.jspecify.annotations.Nullable;
 public final class Interlocks {
 
   private final List<InterlockSpec> specs;
-  private final Map<String, SensorSpec> sensors = new HashMap<>();
-
   private final ByName.Names names;
-
-  /** For each signal that some function needs, which functions those are. */
-  private final Map<String, Set<TankFunction>> functions = new TreeMap<>();
-
-  /** The same, sorted by signal. */
-  private final List<Need> needs;
+  private final Silences rules;
 
   /** What each latch that is neither an interlock's nor a signal's stops. */
   private final Map<String, TankFunction> otherLatches;
@@ -64,37 +55,19 @@ public final class Interlocks {
     this.otherLatches = new TreeMap<>(otherLatches);
     this.otherLatches.put(PickUp.NAME, TankFunction.OZONE);
     this.probes = List.copyOf(needed.getOrDefault(TankFunction.OZONE, List.of()));
-    sensors.forEach(sensor -> this.sensors.put(sensor.name(), sensor));
     names = new ByName.Names(specs.stream().map(InterlockSpec::name).toList());
-    needed.forEach((function, signals) -> signals.forEach(name -> need(name, Set.of(function))));
-    specs.forEach(spec -> spec.cause().watched().forEach(name -> need(name, spec.stops())));
-    needs = functions.keySet().stream().map(this::need).toList();
+    Map<String, Set<TankFunction>> needs = new TreeMap<>();
+    needed.forEach((function, signals) -> signals.forEach(n -> need(n, Set.of(function), needs)));
+    specs.forEach(spec -> spec.cause().watched().forEach(n -> need(n, spec.stops(), needs)));
+    rules =
+        new Silences(
+            needs, sensors.stream().collect(Collectors.toMap(SensorSpec::name, sensor -> sensor)));
   }
 
-  private void need(String signal, Set<TankFunction> by) {
-    if (!by.isEmpty()) {
-      functions.computeIfAbsent(signal, s -> EnumSet.noneOf(TankFunction.class)).addAll(by);
-    }
+  private static void need(
+      String signal, Set<TankFunction> by, Map<String, Set<TankFunction>> needs) {
+    needs.computeIfAbsent(signal, s -> EnumSet.noneOf(TankFunction.class)).addAll(by);
   }
-
-  private Need need(String signal) {
-    SensorSpec sensor = sensors.get(signal);
-    return new Need(
-        signal,
-        signal + SILENT,
-        Objects.requireNonNull(functions.get(signal)),
-        sensor == null ? 0 : sensor.latchWhenSilentNanos());
-  }
-
-  /**
-   * A signal that some function needs.
-   *
-   * @param signal its name
-   * @param latch what it is called when its silence latches
-   * @param functions which need it
-   * @param limitNanos silence while one of them runs that latches; 0 for none
-   */
-  private record Need(String signal, String latch, Set<TankFunction> functions, long limitNanos) {}
 
   /**
    * What is carried from cycle to cycle.
@@ -135,14 +108,15 @@ public final class Interlocks {
     List<Event> events = new ArrayList<>();
     List<Stop> stops = new ArrayList<>();
     State watched = watch(before, situation, events);
-    Map<String, Silence> silences = listen(before, situation, events);
+    List<Stop> lost = new ArrayList<>();
+    Map<String, Silence> silences = rules.listen(before.silences(), situation, events, lost);
     PickUp pickUp = probe(before, situation, events);
     addLatchStops(situation, events, stops);
     pickUp.stop().ifPresent(stops::add);
     for (InterlockSpec spec : specs) {
       addStops(spec, watched.watch(spec.name()), situation, stops);
     }
-    addSilenceStops(silences, situation, stops);
+    stops.addAll(lost);
     State after =
         new State(watched.watches(), silences, watched.ranNanos(), pickUp, watched.firstOut());
     return new Outcome(after, List.copyOf(events), List.copyOf(stops));
@@ -161,8 +135,8 @@ public final class Interlocks {
         return standingCause(spec, signals);
       }
     }
-    if (name.endsWith(SILENT)) {
-      Signal signal = signals.get(name.substring(0, name.length() - SILENT.length()));
+    if (name.endsWith(Silences.SILENT)) {
+      Signal signal = signals.get(name.substring(0, name.length() - Silences.SILENT.length()));
       return signal != null && !signal.good() ? signal.name() + " is " + signal.reason() : null;
     }
     return null;
@@ -181,12 +155,9 @@ public final class Interlocks {
   private static String lost(InterlockSpec spec, Map<String, Signal> signals) {
     return spec.cause().watched().stream()
         .filter(name -> !there(signals.get(name)))
-        .map(name -> name + " is " + reason(signals.get(name)))
+        .map(name -> Silences.lost(name, signals.get(name)))
         .collect(Collectors.joining(", "));
   }
-
-  /** What a latch of a lost signal is named: the signal's name and this. */
-  static final String SILENT = "-silent";
 
   private State watch(State before, Situation situation, List<Event> events) {
     long now = situation.now().monoNanos();
@@ -266,39 +237,6 @@ public final class Interlocks {
     return new State(state.watches(), state.silences(), state.ranNanos(), state.pickUp(), first);
   }
 
-  private Map<String, Silence> listen(State before, Situation situation, List<Event> events) {
-    Map<String, Silence> silences = new LinkedHashMap<>();
-    for (Need need : needs) {
-      Signal signal = situation.signals().get(need.signal());
-      Silence was = before.silences().getOrDefault(need.signal(), Silence.NONE);
-      if (there(signal) && was.equals(Silence.NONE)) {
-        continue;
-      }
-      Silence is =
-          was.next(
-              there(signal),
-              !Collections.disjoint(need.functions(), situation.moving()),
-              situation.now());
-      if (!is.equals(Silence.NONE)) {
-        silences.put(need.signal(), is);
-      }
-      if (situation.latched(need.latch())) {
-        continue;
-      }
-      if (is.beganAfter(was)) {
-        boolean third = situation.count(need.latch()) + 1 >= Silence.LATCH_AT_COUNT;
-        events.add(lost(Event.Type.SILENT, need, signal, third));
-      } else if (is.outlasts(need.limitNanos(), situation.now())) {
-        events.add(lost(Event.Type.LATCHED, need, signal, true));
-      }
-    }
-    return silences;
-  }
-
-  private static Event lost(Event.Type type, Need need, @Nullable Signal signal, boolean latched) {
-    return new Event(type, need.latch(), need.signal() + " is " + reason(signal), latched, "");
-  }
-
   private PickUp probe(State before, Situation situation, List<Event> events) {
     List<Signal> seen = probes(situation.signals());
     boolean running = situation.running().contains(TankFunction.OZONE);
@@ -361,32 +299,12 @@ public final class Interlocks {
         return new TreeSet<>(spec.stops());
       }
     }
-    if (name.endsWith(SILENT)) {
-      Set<TankFunction> by = functions.get(name.substring(0, name.length() - SILENT.length()));
-      if (by != null) {
-        return by;
-      }
+    Set<TankFunction> needing = rules.stoppedBy(name);
+    if (needing != null) {
+      return needing;
     }
     TankFunction function = otherLatches.get(name);
     return function == null ? EnumSet.allOf(TankFunction.class) : EnumSet.of(function);
-  }
-
-  private void addSilenceStops(
-      Map<String, Silence> silences, Situation situation, List<Stop> stops) {
-    for (Need need : needs) {
-      Signal signal = situation.signals().get(need.signal());
-      String why = "";
-      if (!there(signal)) {
-        why = need.signal() + " is " + reason(signal);
-      } else if (silences.getOrDefault(need.signal(), Silence.NONE).resting(situation.now())) {
-        why = "resting after " + need.signal() + " was lost";
-      }
-      if (!why.isEmpty()) {
-        for (TankFunction function : need.functions()) {
-          stops.add(new Stop(function, need.signal(), why, false));
-        }
-      }
-    }
   }
 
   private static boolean armed(InterlockSpec spec, State before, Situation situation) {
@@ -438,10 +356,6 @@ public final class Interlocks {
 
   private static boolean there(@Nullable Signal signal) {
     return signal != null && signal.good();
-  }
-
-  private static String reason(@Nullable Signal signal) {
-    return signal == null ? "not configured" : signal.reason();
   }
 
   private static String seconds(long nanos) {
