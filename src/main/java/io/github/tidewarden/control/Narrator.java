@@ -106,7 +106,7 @@ final class Narrator {
 
   private @Nullable Double highestRedox() {
     Double highest = null;
-    for (Signal probe : turn.probes()) {
+    for (Signal probe : turn.probes) {
       if (probe.good() && (highest == null || Double.compare(probe.value(), highest) > 0)) {
         highest = probe.value();
       }

@@ -35,6 +35,7 @@ import java.util.Objects;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.concurrent.TimeUnit;
 import java.util.stream.IntStream;
 import org.jspecify.annotations.Nullable;
 
@@ -63,6 +64,10 @@ final class Tank {
 
   private final @Nullable String hold;
   private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
+
+  /** Before its first step a tank does not ask for any. */
+  private static final long NEVER_NANOS = TimeUnit.DAYS.toNanos(36_500);
+
   private final int index;
   private final int tanks;
 
@@ -246,9 +251,8 @@ final class Tank {
    *
    * @param state to be handed in again
    * @param effects what the shell is to do, commands first
-   * @param wakeNanos when the tank wants to be asked again at the latest, monotonic
    */
-  record Result(TankState state, List<Effect> effects, long wakeNanos) {}
+  record Result(TankState state, List<Effect> effects) {}
 
   /** The state at a start of the daemon: all closed, all quiet, nothing heard. */
   TankState boot(TankMemory memory, String boot, @Nullable Instant watchedUntil, Moment now) {
@@ -271,7 +275,8 @@ final class Tank {
         watchedUntil,
         false,
         WaterState.atBoot(memory.water(), now),
-        Story.NOTHING);
+        Story.NOTHING,
+        now.monoNanos() + NEVER_NANOS);
   }
 
   /** One step. */
@@ -296,13 +301,16 @@ final class Tank {
     }
     TankState rested =
         boot(memory.apply(record, state.boot()), state.boot(), state.watchedUntil(), now)
-            .failed(linkUp(state, event), state.lastTicket());
+            .failed(
+                linkUp(state, event),
+                state.lastTicket(),
+                now.monoNanos() + Turn.LONGEST_SLEEP_NANOS);
     List<Effect> effects = new ArrayList<>();
     gate.restAll().forEach(command -> effects.add(new Effect.Send(command)));
     effects.add(new Effect.Write(record, 0));
     effects.add(faultTrip(rested.memory(), now));
     effects.add(faultState(rested.memory(), now));
-    return new Result(rested, effects, now.monoNanos() + Turn.LONGEST_SLEEP_NANOS);
+    return new Result(rested, effects);
   }
 
   private static boolean linkUp(TankState state, Event event) {
@@ -334,11 +342,6 @@ final class Tank {
   /** The next ticket after {@code last}; tickets of different tanks never meet, and none is 0. */
   long ticketAfter(long last) {
     return last == 0 ? index + 1 : last + tanks;
-  }
-
-  /** Whether a ticket is one of this tank's. */
-  boolean owns(long ticket) {
-    return ticket > 0 && (ticket - 1) % tanks == index;
   }
 
   /** The spec of an actuator. */

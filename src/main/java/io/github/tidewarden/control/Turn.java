@@ -57,6 +57,10 @@ final class Turn {
   ByName<Sensor> sensors;
   ByName<Device> devices;
   ByName<Signal> signals;
+
+  /** The redox of every probe that ozone goes by, once the signals are known. */
+  List<Signal> probes = List.of();
+
   final Narrator narrator;
   NightPlan plan;
   Interlocks.State interlocks;
@@ -118,7 +122,7 @@ final class Turn {
       others.add(tank.faultState(memory, now));
     }
     sends.addAll(others);
-    return new Tank.Result(after(), sends, wakeNanos());
+    return new Tank.Result(after(), sends);
   }
 
   private TankState after() {
@@ -140,7 +144,8 @@ final class Turn {
         watchedUntil,
         before.faulted(),
         water,
-        narrator.story());
+        narrator.story(),
+        wakeNanos());
   }
 
   // What follows from it.
@@ -150,7 +155,7 @@ final class Turn {
     OzoneDosing.State state = dosing;
     OzoneSpec ozone = tank.spec.ozone();
     boolean running = lease != null && interruption.isEmpty();
-    List<Signal> probes = probes();
+    probes = probes();
     window = new WindowKeeper(this).openWindow();
     holds.endsWhatIsOver();
     narrator.followsRedox();
@@ -171,7 +176,7 @@ final class Turn {
       OzoneDosing.Proposal proposal =
           rule.propose(state, now, window != null, lease != null, probes);
       dosing = proposal.state();
-      decide(proposal, stops, probes);
+      decide(proposal, stops);
       narrator.tellsRefusal(proposal, stops);
     }
     if (keeper != null) {
@@ -181,17 +186,16 @@ final class Turn {
     narrator.tellsState(stops);
   }
 
-  /** The redox of every probe that ozone goes by. */
-  List<Signal> probes() {
+  private List<Signal> probes() {
     OzoneSpec ozone = tank.spec.ozone();
     if (ozone == null) {
       return List.of();
     }
-    List<Signal> probes = new ArrayList<>();
+    List<Signal> seen = new ArrayList<>();
     for (String name : ozone.probes()) {
-      probes.add(Objects.requireNonNull(signals.get(name)));
+      seen.add(Objects.requireNonNull(signals.get(name)));
     }
-    return probes;
+    return seen;
   }
 
   private Situation situation(boolean running, @Nullable WaterKeeper keeper) {
@@ -216,7 +220,7 @@ final class Turn {
     return ozone ? exchange ? OZONE_AND_EXCHANGE : OZONE : exchange ? EXCHANGE : Set.of();
   }
 
-  private void decide(OzoneDosing.Proposal proposal, List<Stop> stops, List<Signal> probes) {
+  private void decide(OzoneDosing.Proposal proposal, List<Stop> stops) {
     List<String> forbidden = new ArrayList<>();
     if (!interruption.isEmpty()) {
       forbidden.add(interruption);

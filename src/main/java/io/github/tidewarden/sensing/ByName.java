@@ -40,6 +40,11 @@ public final class ByName<V> extends AbstractMap<String, V> {
       return sorted;
     }
 
+    /** The place of a name among the sorted ones; null for one that there is not. */
+    public @Nullable Integer place(@Nullable Object name) {
+      return places.get(name);
+    }
+
     /** No value for any name. */
     public <V> ByName<V> none() {
       return new ByName<>(this, new @Nullable Object[sorted.size()]);
