@@ -20,14 +20,14 @@ import org.jspecify.annotations.Nullable;
 final class Alarms {
   private final Turn turn;
   private final Narrator narrator;
-  private final Map<String, String> trips;
-  private final Map<String, Quiet> quiets;
+  private Map<String, String> trips;
+  private Map<String, Quiet> quiets;
 
   Alarms(Turn turn, Narrator narrator, Story story) {
     this.turn = turn;
     this.narrator = narrator;
-    trips = new TreeMap<>(story.trips());
-    quiets = new TreeMap<>(story.quiets());
+    trips = story.trips();
+    quiets = story.quiets();
   }
 
   /** Why each trip that stands was told to have acted, by name. */
@@ -46,7 +46,7 @@ final class Alarms {
       record(event);
       tellTrip(event);
     }
-    for (String name : List.copyOf(quiets.keySet())) {
+    for (String name : quiets.keySet()) {
       Event held = quiet(name).held();
       if (held != null && quiet(name).allows(turn.now)) {
         write(held);
@@ -63,11 +63,13 @@ final class Alarms {
       }
       write(event);
     } else if (clearsALatch(event)) {
-      quiets.computeIfPresent(name, (key, quiet) -> quiet.dropping());
+      if (quiets.containsKey(name)) {
+        noted(name, quiet(name).dropping());
+      }
     } else if (quiet(name).allows(turn.now)) {
       write(event);
     } else {
-      quiets.put(name, quiet(name).holding(event));
+      noted(name, quiet(name).holding(event));
     }
   }
 
@@ -131,7 +133,13 @@ final class Alarms {
       fields.putAll(narrator.vector());
     }
     turn.write(kind, event.why(), fields);
-    quiets.put(event.name(), quiet(event.name()).told(turn.now));
+    noted(event.name(), quiet(event.name()).told(turn.now));
+  }
+
+  /** What was handed in stays as it was. */
+  private void noted(String name, Quiet quiet) {
+    quiets = new TreeMap<>(quiets);
+    quiets.put(name, quiet);
   }
 
   private List<String> stopped(String interlock) {
@@ -147,8 +155,10 @@ final class Alarms {
 
   private void tellTrip(Event event) {
     if (event.type() == Event.Type.TRIP) {
+      trips = new TreeMap<>(trips);
       trips.put(event.name(), event.why());
     } else if (event.type() == Event.Type.CLEARED) {
+      trips = new TreeMap<>(trips);
       trips.remove(event.name());
     }
     if (event.latched() || event.type() == Event.Type.TRIP) {

@@ -1,6 +1,8 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
+import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.sensing.Payload;
 import io.github.tidewarden.sensing.Reading;
 import io.github.tidewarden.sensing.Sensor;
@@ -68,8 +70,10 @@ final class Ear {
       Sensor was = turn.sensors.getOrDefault(spec.name(), Sensor.UNHEARD);
       Sensor is = was.accept(spec, reading);
       boolean held = late && spec.staleNanos() <= REPORTS_ON_CHANGE_NANOS;
-      turn.sensors.put(
-          spec.name(), held ? is.distrusted("not certainly new, it may have been held up") : is);
+      turn.sensors =
+          turn.sensors.with(
+              spec.name(),
+              held ? is.distrusted("not certainly new, it may have been held up") : is);
       turn.narrator.hears(spec, was, is);
     }
     if (reading.retained()) {
@@ -79,8 +83,10 @@ final class Ear {
       ConfirmSpec confirm = Objects.requireNonNull(turn.tank.confirm(name));
       String state = Payload.state(confirm.pointer(), reading.payload());
       if (confirm.onText().equals(state) || confirm.offText().equals(state)) {
-        turn.devices.put(
-            name, turn.device(name).reported(confirm.onText().equals(state), reading.arrival()));
+        turn.devices =
+            turn.devices.with(
+                name,
+                turn.device(name).reported(confirm.onText().equals(state), reading.arrival()));
       }
     }
   }
@@ -117,13 +123,10 @@ final class Ear {
 
   /** No run outlives a gap, and a device's report from before it proves nothing. */
   private void devicesUnheard() {
-    turn.tank
-        .spec
-        .actuators()
-        .forEach(
-            actuator ->
-                turn.devices.put(
-                    actuator.name(), turn.device(actuator.name()).toldToRest(turn.now).unheard()));
+    for (ActuatorSpec actuator : turn.tank.spec.actuators()) {
+      Device device = turn.device(actuator.name());
+      turn.devices = turn.devices.with(actuator.name(), device.toldToRest(turn.now).unheard());
+    }
   }
 
   private void distrustAll(String why) {
@@ -132,7 +135,10 @@ final class Ear {
   }
 
   private void distrust(String name, String why) {
-    turn.sensors.computeIfPresent(name, (key, sensor) -> sensor.distrusted(why));
+    Sensor sensor = turn.sensors.get(name);
+    if (sensor != null) {
+      turn.sensors = turn.sensors.with(name, sensor.distrusted(why));
+    }
   }
 
   private void synced(long ticket) {

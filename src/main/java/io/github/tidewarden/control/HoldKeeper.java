@@ -28,6 +28,9 @@ final class HoldKeeper {
 
   /** Why a function is held, by the hold that ends last; null when it is not. */
   @Nullable String why(TankFunction function) {
+    if (turn.memory.holds().isEmpty()) {
+      return null;
+    }
     return turn.memory.holds().stream()
         .filter(hold -> hold.name().equals(function.word()) || covers(hold, function))
         .max(Comparator.comparing(Hold::end))

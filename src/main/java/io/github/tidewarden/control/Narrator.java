@@ -9,6 +9,7 @@ import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.schedule.OpenWindow;
+import io.github.tidewarden.sensing.ByName;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Quality;
 import io.github.tidewarden.sensing.Sensor;
@@ -23,10 +24,10 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
-import java.util.TreeMap;
+import java.util.Objects;
+import java.util.Set;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
-import java.util.regex.Pattern;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -43,18 +44,15 @@ final class Narrator {
   static final long STATE_NANOS = TimeUnit.SECONDS.toNanos(10);
 
   private final Turn turn;
-  private final Map<String, Story.Told> qualities;
+  private ByName<Story.Told> qualities;
   private final Alarms alarms;
   private Course window;
   private Course run;
   private String refusal;
   private @Nullable Long refusalNanos;
   private String refusalText;
-  private @Nullable String state;
-  private long stateNanos;
-
-  /** They change all the time; the reason does not. */
-  private static final Pattern FIGURES = Pattern.compile("[0-9.]+");
+  private Story.@Nullable Shown shown;
+  private long shownNanos;
 
   private String exchangeWhy = "";
   private String proposal = "";
@@ -63,15 +61,15 @@ final class Narrator {
   Narrator(Turn turn) {
     this.turn = turn;
     Story story = turn.before.story();
-    qualities = new TreeMap<>(story.qualities());
+    qualities = turn.tank.sensorNames.of(story.qualities());
     alarms = new Alarms(turn, this, story);
     window = story.window();
     run = story.run();
     refusal = story.refusal();
     refusalNanos = story.refusalNanos();
     refusalText = story.refusalText();
-    state = story.state();
-    stateNanos = story.stateNanos();
+    shown = story.shown();
+    shownNanos = story.shownNanos();
   }
 
   Story story() {
@@ -84,8 +82,8 @@ final class Narrator {
         qualities,
         alarms.trips(),
         alarms.quiets(),
-        state,
-        stateNanos);
+        shown,
+        shownNanos);
   }
 
   /** A redox value that was believed is one more point of the courses. */
@@ -99,20 +97,21 @@ final class Narrator {
 
   /** Once the signals of this turn are known: the highest good probe goes into the courses. */
   void followsRedox() {
-    Double highest = highestRedox();
-    if (courseGoesOn && highest != null) {
+    Double highest = courseGoesOn ? highestRedox() : null;
+    if (highest != null) {
       window = window.with(highest);
       run = run.with(highest);
     }
   }
 
   private @Nullable Double highestRedox() {
-    OzoneSpec ozone = turn.tank.spec.ozone();
-    return turn.signals.values().stream()
-        .filter(s -> ozone != null && ozone.probes().contains(s.name()) && s.good())
-        .map(Signal::value)
-        .max(Double::compare)
-        .orElse(null);
+    Double highest = null;
+    for (Signal probe : turn.probes) {
+      if (probe.good() && (highest == null || Double.compare(probe.value(), highest) > 0)) {
+        highest = probe.value();
+      }
+    }
+    return highest;
   }
 
   /** Events of interlocks, signals and devices. */
@@ -123,7 +122,7 @@ final class Narrator {
   /** After a connect: what stands is told again, and what does not is taken back. */
   void tellsAllTrips() {
     alarms.tellAllTrips();
-    state = null;
+    shown = null;
   }
 
   /** Why a wanted run does not begin; only when the causes change. */
@@ -159,11 +158,13 @@ final class Narrator {
 
   /** A signal that became good, uncertain or bad. */
   void tellsQualities() {
-    for (Signal signal : turn.signals.values()) {
-      Story.Told told = qualities.get(signal.name());
+    for (int place = 0; place < turn.tank.sensors.size(); place++) {
+      Signal signal = Objects.requireNonNull(turn.signals.at(place));
+      Story.Told told = qualities.at(place);
       boolean changed = told == null ? signal.good() : told.quality() != signal.quality();
       if (changed && (told == null || turn.now.since(told.sinceNanos()) >= QUIET_NANOS)) {
-        qualities.put(signal.name(), new Story.Told(signal.quality(), turn.now.monoNanos()));
+        qualities =
+            qualities.with(signal.name(), new Story.Told(signal.quality(), turn.now.monoNanos()));
         Map<String, Object> fields = new LinkedHashMap<>();
         fields.put("signal", signal.name());
         fields.put("quality", word(signal.quality()));
@@ -295,24 +296,31 @@ final class Narrator {
     exchangeWhy = why;
   }
 
+  private static Set<String> names(List<Stop> stops) {
+    Set<String> names = stops.isEmpty() ? Set.of() : new TreeSet<>();
+    for (Stop stop : stops) {
+      names.add(stop.name());
+    }
+    return names;
+  }
+
   /** The retained state: at once when something changed, else now and then. */
   void tellsState(List<Stop> stops) {
     boolean runsNow = turn.lease != null;
-    TreeSet<String> names = new TreeSet<>();
-    stops.forEach(stop -> names.add(stop.name()));
-    String key =
-        runsNow
-            + exchange()
-            + FIGURES.matcher(exchangeWhy).replaceAll("")
-            + (turn.window != null)
-            + names
-            + turn.memory.latches().keySet();
-    boolean same = key.equals(state);
-    if (same && turn.now.since(stateNanos) < STATE_NANOS) {
+    Story.Shown next =
+        new Story.Shown(
+            runsNow,
+            turn.water.rule().phase(),
+            exchangeWhy,
+            turn.window != null,
+            names(stops),
+            turn.memory.latches().keySet());
+    boolean same = shown != null && next.saysWhat(shown);
+    if (same && turn.now.since(shownNanos) < STATE_NANOS) {
       return;
     }
-    state = key;
-    stateNanos = turn.now.monoNanos();
+    shown = next;
+    shownNanos = turn.now.monoNanos();
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("at", Figures.recordTime(turn.now.wall()));
     content.put("ozone", turn.tank.spec.ozone() == null ? "none" : runsNow ? "run" : "rest");

@@ -100,9 +100,11 @@ final class PortionTerms {
     if (!turn.interruption.isEmpty()) {
       forbidden.add(turn.interruption);
     }
-    stops.stream()
-        .filter(stop -> stop.function() == TankFunction.EXCHANGE && !HoldKeeper.made(stop))
-        .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
+    for (Stop stop : stops) {
+      if (stop.function() == TankFunction.EXCHANGE && !HoldKeeper.made(stop)) {
+        forbidden.add(stop.name() + ": " + stop.why());
+      }
+    }
     if (turn.lease != null && !spec.whileOzone()) {
       forbidden.add("ozone is being given");
     }
@@ -150,7 +152,7 @@ final class PortionTerms {
   }
 
   /** What a portion that is due waits for. */
-  List<String> waits(TopOffKeeper topOff) {
+  List<String> waits(TopOffKeeper topOff, WaterBalance balance) {
     List<String> waits = new ArrayList<>(turn.around.waits());
     String low = NewWater.low(bin.world(), spec.portionLitres());
     if (low != null) {
@@ -159,7 +161,7 @@ final class PortionTerms {
     double litres = Math.min(dueLitres(), spec.portionLitres());
     String topOffWaits =
         topOff.waits(
-            Objects.requireNonNull(turn.tank.exchange).wholeNanos(litres, memory().rates(spec)));
+            Objects.requireNonNull(turn.tank.exchange).wholeNanos(litres, balance.rates()));
     if (topOffWaits != null) {
       waits.add(topOffWaits);
     }

@@ -4,7 +4,6 @@ import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
-import java.util.Collection;
 import java.util.Comparator;
 import java.util.HashMap;
 import java.util.List;
@@ -20,56 +19,71 @@ import java.util.stream.Stream;
  * long gives way, and goes on before another one begins.
  */
 final class Sharing {
-  private final Collection<Tank> tanks;
-  private final Map<Tank, List<Tank>> partners;
+  private final Map<Tank, Group> groups;
   private final Map<String, TankState> states;
   private final Moment now;
 
   /**
    * In one step.
    *
-   * @param partners see {@link #partners}
+   * @param groups see {@link #groups}
    */
-  Sharing(
-      Collection<Tank> tanks,
-      Map<Tank, List<Tank>> partners,
-      Map<String, TankState> states,
-      Moment now) {
-    this.tanks = tanks;
-    this.partners = partners;
+  Sharing(Map<Tank, Group> groups, Map<String, TankState> states, Moment now) {
+    this.groups = groups;
     this.states = states;
     this.now = now;
   }
 
-  /** Who shares something with whom; that stands in the configuration and never changes. */
-  static Map<Tank, List<Tank>> partners(Collection<Tank> tanks) {
-    Map<Tank, List<Tank>> partners = new HashMap<>();
-    for (Tank tank : tanks) {
-      partners.put(tank, tanks.stream().filter(other -> shared(tank, other).isPresent()).toList());
+  /**
+   * Those with whom a tank shares something, each list in the order of the configuration.
+   *
+   * @param others all of them
+   * @param before those that come before it
+   * @param all with itself
+   * @param sameLevel those whose water is measured by the same sensor
+   */
+  record Group(List<Tank> others, List<Tank> before, List<Tank> all, List<Tank> sameLevel) {
+    static final Group NONE = new Group(List.of(), List.of(), List.of(), List.of());
+
+    static Group of(Tank tank, List<Tank> tanks) {
+      List<Tank> all =
+          tanks.stream().filter(one -> one == tank || shared(tank, one).isPresent()).toList();
+      List<Tank> others = all.stream().filter(one -> one != tank).toList();
+      return new Group(
+          others,
+          all.stream().takeWhile(one -> one != tank).toList(),
+          all,
+          others.stream()
+              .filter(one -> level(tank).isPresent() && level(tank).equals(level(one)))
+              .toList());
     }
-    return partners;
+  }
+
+  /** Who shares something with whom; that stands in the configuration and never changes. */
+  static Map<Tank, Group> groups(List<Tank> tanks) {
+    Map<Tank, Group> groups = new HashMap<>();
+    for (Tank tank : tanks) {
+      ExchangeSpec exchange = tank.spec.exchange();
+      boolean shares = exchange != null && !exchange.shares().isEmpty();
+      groups.put(tank, shares ? Group.of(tank, tanks) : Group.NONE);
+    }
+    return groups;
   }
 
   /** What a tank has to know of the others. */
   Surroundings of(Tank tank, BinMemory bin) {
-    List<Tank> others = Objects.requireNonNull(partners.get(tank));
+    Group group = Objects.requireNonNull(groups.get(tank));
+    List<Tank> others = group.others();
     if (others.isEmpty()) {
       return new Surroundings(bin, List.of(), List.of(), Surroundings.Level.STILL);
     }
-    List<Tank> sameLevel =
-        others.stream()
-            .filter(other -> level(tank).isPresent() && level(tank).equals(level(other)))
-            .toList();
-    Surroundings.Level level = level(sameLevel);
+    Surroundings.Level level = level(group.sameLevel());
     if (open(tank)) {
       Optional<Tank> before =
           standstill(tank).gaveWay()
               ? others.stream().filter(this::uses).findFirst()
               : Stream.concat(
-                      tanks.stream()
-                          .takeWhile(other -> other != tank)
-                          .filter(others::contains)
-                          .filter(this::works),
+                      group.before().stream().filter(this::works),
                       others.stream().filter(this::moves))
                   .findFirst();
       return new Surroundings(
@@ -81,14 +95,13 @@ final class Sharing {
                 other ->
                     uses(other)
                         || standstill(other).waitsForItsTurn()
-                        || (sameLevel.contains(other) && standsHalfDone(other)))
+                        || (group.sameLevel().contains(other) && standsHalfDone(other)))
             .findFirst();
     if (busy.isPresent()) {
       return new Surroundings(bin, List.of(serves(tank, busy.get())), List.of(), level);
     }
     Optional<Tank> first =
-        tanks.stream()
-            .filter(one -> one == tank || others.contains(one))
+        group.all().stream()
             .filter(one -> state(one).water().rule().inTurn())
             .min(Comparator.comparingLong(one -> state(one).water().rule().waitsNanos()));
     List<String> waits =

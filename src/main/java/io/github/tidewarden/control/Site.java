@@ -4,7 +4,9 @@ import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.Nights;
+import io.github.tidewarden.sensing.ByName;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -38,8 +40,10 @@ public final class Site {
 
   private final SiteSpec spec;
   private final Map<String, Tank> tanks = new LinkedHashMap<>();
-  private final Map<Tank, List<Tank>> partners;
-  private final Map<String, List<Tank>> byTopic = new TreeMap<>();
+  private final Map<Tank, Sharing.Group> groups;
+  private final List<Tank> inOrder;
+  private final ByName.Names names;
+  private final Map<String, List<Tank>> byTopic = new HashMap<>();
   private final int participants;
 
   /** The core for one configuration. */
@@ -53,7 +57,9 @@ public final class Site {
       tank.topics()
           .forEach(topic -> byTopic.computeIfAbsent(topic, t -> new ArrayList<>()).add(tank));
     }
-    partners = Sharing.partners(tanks.values());
+    inOrder = List.copyOf(tanks.values());
+    names = new ByName.Names(tanks.keySet());
+    groups = Sharing.groups(inOrder);
   }
 
   /**
@@ -108,7 +114,7 @@ public final class Site {
         (name, tank) ->
             states.put(name, tank.boot(started.tank(name), boot, recovered.lastSeen(), now)));
     return new Result(
-        new SiteState(started, states, Map.of(), Map.of(), 0, 0, 0, now.monoNanos()),
+        new SiteState(started.without(tanks.keySet()), states, Map.of(), 0, 0, 0, now.monoNanos()),
         effects,
         now.monoNanos());
   }
@@ -178,9 +184,8 @@ public final class Site {
   /** One step of the site while it is being taken. */
   private final class Step {
     private final Moment now;
-    private final Map<String, TankState> states;
-    private final Map<String, Long> wakes;
-    private final Map<Long, SiteState.PendingAct> acts;
+    private Tanks states;
+    private Map<Long, SiteState.PendingAct> acts;
     private final List<Effect> sends = new ArrayList<>();
     private final List<Effect> others = new ArrayList<>();
     private SiteMemory memory;
@@ -191,9 +196,8 @@ public final class Site {
 
     Step(SiteState state, Moment now) {
       this.now = now;
-      states = new TreeMap<>(state.tanks());
-      wakes = new TreeMap<>(state.wakes());
-      acts = new TreeMap<>(state.acts());
+      states = Tanks.of(names, state.tanks());
+      acts = state.acts();
       memory = state.memory();
       lastTicket = state.lastTicket();
       acted = state.acted();
@@ -204,17 +208,14 @@ public final class Site {
     Result result() {
       sends.addAll(others);
       return new Result(
-          new SiteState(memory, states, wakes, acts, lastTicket, acted, refusals, minuteNanos),
+          new SiteState(memory, states, acts, lastTicket, acted, refusals, minuteNanos),
           sends,
           wakeNanos());
     }
 
     /** The first moment at which any tank wants to be asked again. */
     private long wakeNanos() {
-      long sleep = Turn.LONGEST_SLEEP_NANOS;
-      for (long wake : wakes.values()) {
-        sleep = Math.min(sleep, wake - now.monoNanos());
-      }
+      long sleep = Math.min(Turn.LONGEST_SLEEP_NANOS, states.wakeNanos() - now.monoNanos());
       return now.monoNanos() + Math.max(0, sleep);
     }
 
@@ -227,14 +228,13 @@ public final class Site {
         } catch (RuntimeException | AssertionError | StackOverflowError e) {
           result = tank.fault(state, event, now, e.toString());
         }
-        states.put(tank.spec.name(), result.state());
-        wakes.put(tank.spec.name(), result.wakeNanos());
+        states = states.with(tank.spec.name(), result.state());
         result.effects().forEach(this::take);
       }
     }
 
     private Surroundings around(Tank tank) {
-      return new Sharing(tanks.values(), partners, states, now).of(tank, bin(tank));
+      return new Sharing(groups, states, now).of(tank, bin(tank));
     }
 
     private BinMemory bin(Tank tank) {
@@ -290,11 +290,10 @@ public final class Site {
             "the program stood still for " + TimeUnit.NANOSECONDS.toMillis(stalled.nanos()) + " ms",
             Map.of());
       }
-      to(List.copyOf(tanks.values()), event);
+      to(inOrder, event);
       if (event instanceof Event.Stopping stopping) {
-        tanks
-            .values()
-            .forEach(tank -> tank.gate.restAll().forEach(rest -> sends.add(new Effect.Send(rest))));
+        inOrder.forEach(
+            tank -> tank.gate.restAll().forEach(rest -> sends.add(new Effect.Send(rest))));
         write(Kind.STOP, stopping.why(), Map.of());
         others.add(new Effect.Tell("status", status(false, stopping.why())));
       }
@@ -358,6 +357,7 @@ public final class Site {
       AuditRecord record =
           AuditRecord.of(now, act.tank(), Kind.ACT, act.by() + " " + deed.told(), fields);
       lastTicket = lastTicket == 0 ? participants : lastTicket + participants;
+      acts = new TreeMap<>(acts);
       acts.put(lastTicket, new SiteState.PendingAct(request.number(), record));
       others.add(new Effect.Write(record, lastTicket));
       memory = memory.taking(act.id());
@@ -395,7 +395,7 @@ public final class Site {
     }
 
     void synced(Event.Synced synced) {
-      SiteState.PendingAct act = acts.remove(synced.ticket());
+      SiteState.PendingAct act = takenOff(synced.ticket());
       if (act == null) {
         for (Tank tank : owner(synced.ticket())) {
           TankState.Pending waiting = state(tank).pending();
@@ -408,7 +408,7 @@ public final class Site {
       }
       memory = memory.noted(act.record());
       Tank tank = Objects.requireNonNull(tanks.get(act.record().tank()));
-      states.put(tank.spec.name(), tank.acted(state(tank), act.record(), now));
+      states = states.with(tank.spec.name(), tank.acted(state(tank), act.record(), now));
       others.add(new Effect.Answer(act.request(), true, act.record().why()));
       if (Deed.RESET.equals(act.record().fields().get(Fields.ACT))) {
         tellReset(tank, new Fields(act.record().fields()).text(Fields.NAME));
@@ -429,7 +429,7 @@ public final class Site {
     }
 
     void unwritten(Event.Unwritten unwritten) {
-      SiteState.PendingAct act = acts.remove(unwritten.ticket());
+      SiteState.PendingAct act = takenOff(unwritten.ticket());
       if (act == null) {
         to(owner(unwritten.ticket()), unwritten);
         return;
@@ -439,8 +439,20 @@ public final class Site {
           new Effect.Answer(act.request(), false, "it could not be recorded: " + unwritten.why()));
     }
 
+    /** The act that waited for this ticket and does no more; null for none. */
+    private SiteState.@Nullable PendingAct takenOff(long ticket) {
+      SiteState.PendingAct act = acts.get(ticket);
+      if (act != null) {
+        acts = new TreeMap<>(acts);
+        acts.remove(ticket);
+      }
+      return act;
+    }
+
+    /** Whose ticket it is, see {@link Tank#ticketAfter}. */
     private List<Tank> owner(long ticket) {
-      return tanks.values().stream().filter(tank -> tank.owns(ticket)).toList();
+      long index = (ticket - 1) % participants;
+      return ticket > 0 && index < inOrder.size() ? List.of(inOrder.get((int) index)) : List.of();
     }
   }
 }

@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.TreeMap;
 import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
@@ -96,6 +97,13 @@ public record SiteMemory(
     Map<String, TankMemory> nextTanks = new TreeMap<>(tanks);
     names.forEach(name -> nextTanks.putIfAbsent(name, TankMemory.BLANK));
     return new SiteMemory(boot, lastSeen, requests, bins, nextTanks);
+  }
+
+  /** The memory without tanks that remember for themselves. */
+  SiteMemory without(Set<String> names) {
+    Map<String, TankMemory> others = new TreeMap<>(tanks);
+    others.keySet().removeAll(names);
+    return new SiteMemory(boot, lastSeen, requests, bins, others);
   }
 
   private @Nullable Instant seen(AuditRecord record) {

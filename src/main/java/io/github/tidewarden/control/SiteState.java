@@ -8,8 +8,6 @@ import java.util.Map;
  * @param memory what must survive of the site itself; its tanks' memories are those in {@code
  *     tanks}
  * @param tanks the state of each tank, by name
- * @param wakes when each tank wants to be asked again at the latest, monotonic, by name; one tank's
- *     readings never put off another's
  * @param acts keeper's acts on their way to the disk, by ticket
  * @param lastTicket the last ticket given for an act; 0 before the first
  * @param acted acts taken on since {@code minuteNanos}
@@ -19,7 +17,6 @@ import java.util.Map;
 public record SiteState(
     SiteMemory memory,
     Map<String, TankState> tanks,
-    Map<String, Long> wakes,
     Map<Long, PendingAct> acts,
     long lastTicket,
     int acted,

@@ -1,7 +1,10 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.sensing.Quality;
 import java.util.Map;
+import java.util.Set;
+import java.util.regex.Pattern;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -15,8 +18,8 @@ import org.jspecify.annotations.Nullable;
  * @param qualities the quality of each signal as last recorded
  * @param trips why each trip that stands, latched or not, was told to have acted
  * @param quiets how much was recorded of each trip, notice and device lately, by name
- * @param state what the state topic said last; null when nothing yet
- * @param stateNanos when it did, monotonic
+ * @param shown what the state topic said last; null when nothing yet
+ * @param shownNanos when it did, monotonic
  */
 record Story(
     Course window,
@@ -27,8 +30,8 @@ record Story(
     Map<String, Told> qualities,
     Map<String, String> trips,
     Map<String, Quiet> quiets,
-    @Nullable String state,
-    long stateNanos) {
+    @Nullable Shown shown,
+    long shownNanos) {
 
   static final Story NOTHING =
       new Story(Course.NONE, Course.NONE, "", null, "", Map.of(), Map.of(), Map.of(), null, 0);
@@ -40,6 +43,43 @@ record Story(
    * @param sinceNanos when it was recorded, monotonic
    */
   record Told(Quality quality, long sinceNanos) {}
+
+  /**
+   * What the state topic says, but for its figures.
+   *
+   * @param runs whether ozone runs
+   * @param exchange what the exchange is about
+   * @param exchangeWhy why, in the keeper's words
+   * @param open whether a window for ozone is open
+   * @param stops the names of all that stops something
+   * @param latches what is latched
+   */
+  record Shown(
+      boolean runs,
+      Exchange.Phase exchange,
+      String exchangeWhy,
+      boolean open,
+      Set<String> stops,
+      Set<String> latches) {
+
+    /** They change all the time; the reason does not. */
+    private static final Pattern FIGURES = Pattern.compile("[0-9.]+");
+
+    /** Whether it says the same; figures in its reason make no difference. */
+    boolean saysWhat(Shown other) {
+      return runs == other.runs
+          && exchange == other.exchange
+          && open == other.open
+          && stops.equals(other.stops)
+          && latches.equals(other.latches)
+          && (exchangeWhy.equals(other.exchangeWhy)
+              || withoutFigures(exchangeWhy).equals(withoutFigures(other.exchangeWhy)));
+    }
+
+    private static String withoutFigures(String text) {
+      return FIGURES.matcher(text).replaceAll("");
+    }
+  }
 
   /**
    * How redox went over a span; of several good probes the highest counts.

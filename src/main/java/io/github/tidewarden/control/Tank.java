@@ -18,12 +18,16 @@ import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.science.Electrodes;
+import io.github.tidewarden.sensing.ByName;
+import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -31,6 +35,8 @@ import java.util.Objects;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.concurrent.TimeUnit;
+import java.util.stream.IntStream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -45,10 +51,23 @@ final class Tank {
   final Gate gate;
   final @Nullable OzoneDosing dosing;
   final @Nullable Exchange exchange;
-  final Map<String, List<SensorSpec>> sensorsByTopic = new TreeMap<>();
-  final Map<String, List<String>> actuatorsByTopic = new TreeMap<>();
+  final Map<String, List<SensorSpec>> sensorsByTopic = new HashMap<>();
+  final Map<String, List<String>> actuatorsByTopic = new HashMap<>();
+  final ByName.Names sensorNames;
+  final ByName.Names actuatorNames;
+
+  /** Sorted by name, as {@link #sensorNames} are. */
+  final List<SensorSpec> sensors;
+
+  /** The places among them of what watches the return. */
+  final int[] returns;
+
   private final @Nullable String hold;
   private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
+
+  /** Before its first step a tank does not ask for any. */
+  private static final long NEVER_NANOS = TimeUnit.DAYS.toNanos(36_500);
+
   private final int index;
   private final int tanks;
 
@@ -67,6 +86,13 @@ final class Tank {
     this.index = index;
     this.tanks = tanks;
     hold = hold(spec);
+    sensors = spec.sensors().stream().sorted(Comparator.comparing(SensorSpec::name)).toList();
+    returns =
+        IntStream.range(0, sensors.size())
+            .filter(place -> sensors.get(place).measure() == Measure.RUNNING)
+            .toArray();
+    sensorNames = new ByName.Names(sensors.stream().map(SensorSpec::name).toList());
+    actuatorNames = new ByName.Names(spec.actuators().stream().map(ActuatorSpec::name).toList());
     spec.actuators().forEach(actuator -> actuators.put(actuator.name(), actuator));
     OzoneSpec ozone = spec.ozone();
     Map<String, TankFunction> functions = new TreeMap<>();
@@ -204,13 +230,13 @@ final class Tank {
   }
 
   /** Every signal of the tank as seen now, by name. */
-  Map<String, Signal> signals(Map<String, Sensor> sensors, Moment now) {
-    Map<String, Signal> signals = new TreeMap<>();
-    for (SensorSpec sensor : spec.sensors()) {
-      signals.put(
-          sensor.name(), sensors.getOrDefault(sensor.name(), Sensor.UNHEARD).at(sensor, now));
-    }
-    return signals;
+  ByName<Signal> signals(Map<String, Sensor> heard, Moment now) {
+    ByName<Sensor> known = sensorNames.of(heard);
+    return sensorNames.each(
+        place -> {
+          Sensor sensor = known.at(place);
+          return (sensor == null ? Sensor.UNHEARD : sensor).at(sensors.get(place), now);
+        });
   }
 
   /**
@@ -236,9 +262,8 @@ final class Tank {
    *
    * @param state to be handed in again
    * @param effects what the shell is to do, commands first
-   * @param wakeNanos when the tank wants to be asked again at the latest, monotonic
    */
-  record Result(TankState state, List<Effect> effects, long wakeNanos) {}
+  record Result(TankState state, List<Effect> effects) {}
 
   /** The state at a start of the daemon: all closed, all quiet, nothing heard. */
   TankState boot(TankMemory memory, String boot, @Nullable Instant watchedUntil, Moment now) {
@@ -261,7 +286,8 @@ final class Tank {
         watchedUntil,
         false,
         WaterState.atBoot(memory.water(), boot, now),
-        Story.NOTHING);
+        Story.NOTHING,
+        now.monoNanos() + NEVER_NANOS);
   }
 
   /** One step. */
@@ -286,13 +312,16 @@ final class Tank {
     }
     TankState rested =
         boot(memory.apply(record, state.boot()), state.boot(), state.watchedUntil(), now)
-            .failed(linkUp(state, event), state.lastTicket());
+            .failed(
+                linkUp(state, event),
+                state.lastTicket(),
+                now.monoNanos() + Turn.LONGEST_SLEEP_NANOS);
     List<Effect> effects = new ArrayList<>();
     gate.restAll().forEach(command -> effects.add(new Effect.Send(command)));
     effects.add(new Effect.Write(record, 0));
     effects.add(faultTrip(rested.memory(), now));
     effects.add(faultState(rested.memory(), now));
-    return new Result(rested, effects, now.monoNanos() + Turn.LONGEST_SLEEP_NANOS);
+    return new Result(rested, effects);
   }
 
   private static boolean linkUp(TankState state, Event event) {
@@ -324,11 +353,6 @@ final class Tank {
   /** The next ticket after {@code last}; tickets of different tanks never meet, and none is 0. */
   long ticketAfter(long last) {
     return last == 0 ? index + 1 : last + tanks;
-  }
-
-  /** Whether a ticket is one of this tank's. */
-  boolean owns(long ticket) {
-    return ticket > 0 && (ticket - 1) % tanks == index;
   }
 
   /** The spec of an actuator. */

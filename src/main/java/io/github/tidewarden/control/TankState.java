@@ -34,6 +34,8 @@ import org.jspecify.annotations.Nullable;
  * @param faulted whether a step of this tank failed, so that it only rests
  * @param water where the exchange stands
  * @param story what is being told of the present window, run and signals
+ * @param wakeNanos when it wants to be asked again at the latest, monotonic; one tank's readings
+ *     never put off another
  */
 record TankState(
     TankMemory memory,
@@ -53,7 +55,8 @@ record TankState(
     @Nullable Instant watchedUntil,
     boolean faulted,
     WaterState water,
-    Story story) {
+    Story story,
+    long wakeNanos) {
 
   /**
    * A reservation on its way to the disk.
@@ -91,20 +94,22 @@ record TankState(
         watchedUntil,
         faulted,
         water,
-        story);
+        story,
+        wakeNanos);
   }
 
   /** The same, going on from an earlier life of this tank in the same process. */
   TankState reconnected(boolean up, long ticket) {
-    return continued(up, ticket, false, water);
+    return continued(up, ticket, false, water, wakeNanos);
   }
 
   /** The same, going on from an earlier life of this tank that failed. */
-  TankState failed(boolean up, long ticket) {
-    return continued(up, ticket, true, water.failed());
+  TankState failed(boolean up, long ticket, long nextWakeNanos) {
+    return continued(up, ticket, true, water.failed(), nextWakeNanos);
   }
 
-  private TankState continued(boolean up, long ticket, boolean failed, WaterState next) {
+  private TankState continued(
+      boolean up, long ticket, boolean failed, WaterState nextWater, long nextWakeNanos) {
     return new TankState(
         memory,
         boot,
@@ -122,7 +127,8 @@ record TankState(
         plan,
         watchedUntil,
         failed,
-        next,
-        story);
+        nextWater,
+        story,
+        nextWakeNanos);
   }
 }

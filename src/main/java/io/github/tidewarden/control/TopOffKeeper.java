@@ -12,7 +12,7 @@ import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
-import java.util.stream.Stream;
+import java.util.function.Predicate;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -72,15 +72,22 @@ final class TopOffKeeper {
    * @param portionNanos how long it takes when nothing holds it up, ns
    */
   @Nullable String waits(long portionNanos) {
-    return all().anyMatch(topOff -> topOff.holdsUp(portionNanos, turn.now))
+    return any(topOff -> topOff.holdsUp(portionNanos, turn.now))
         ? "top-off makes good what evaporated"
         : null;
   }
 
-  /** Whatever holds top-off of this level, of this tank and of others. */
-  private Stream<TopOff> all() {
-    Stream<TopOff> others = turn.around.level().topOffs().stream();
-    return turn.tank.hold() == null ? others : Stream.concat(Stream.of(state), others);
+  /** Whether it is so of anything that holds top-off of this level, of this tank or another. */
+  private boolean any(Predicate<TopOff> holds) {
+    if (turn.tank.hold() != null && holds.test(state)) {
+      return true;
+    }
+    for (TopOff other : turn.around.level().topOffs()) {
+      if (holds.test(other)) {
+        return true;
+      }
+    }
+    return false;
   }
 
   /**
@@ -94,7 +101,7 @@ final class TopOffKeeper {
       hold(pumping || turn.around.level().moves(), returnSteady, stops);
       remember();
     }
-    if (isNeeded(turn.memory) && all().anyMatch(TopOff::givenUp)) {
+    if (isNeeded(turn.memory) && any(TopOff::givenUp)) {
       clerk.fault(
           new Exchange.Outcome.Fault(
               Exchange.Latch.TOP_OFF_RELEASED,
@@ -160,7 +167,7 @@ final class TopOffKeeper {
 
   /** What it may do to the level. */
   LevelAtRest.TopOff mayFill() {
-    if (all().findAny().isEmpty()) {
+    if (!any(topOff -> true)) {
       return LevelAtRest.TopOff.UNHELD;
     }
     return held() ? LevelAtRest.TopOff.HELD : LevelAtRest.TopOff.FREE;

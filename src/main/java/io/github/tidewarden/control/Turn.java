@@ -16,22 +16,19 @@ import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
+import io.github.tidewarden.sensing.ByName;
 import io.github.tidewarden.sensing.Sensor;
-import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
-import java.util.EnumSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
-import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
-import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -43,6 +40,11 @@ final class Turn {
   /** The core wants to be asked at least this often. */
   static final long LONGEST_SLEEP_NANOS = TimeUnit.SECONDS.toNanos(1);
 
+  private static final Set<TankFunction> OZONE = Set.of(TankFunction.OZONE);
+  private static final Set<TankFunction> EXCHANGE = Set.of(TankFunction.EXCHANGE);
+  private static final Set<TankFunction> OZONE_AND_EXCHANGE =
+      Set.of(TankFunction.OZONE, TankFunction.EXCHANGE);
+
   final Tank tank;
   final TankState before;
   final Surroundings around;
@@ -52,9 +54,13 @@ final class Turn {
   final List<Effect> others = new ArrayList<>();
 
   TankMemory memory;
-  final Map<String, Sensor> sensors;
-  final Map<String, Device> devices;
-  final Map<String, Signal> signals = new TreeMap<>();
+  ByName<Sensor> sensors;
+  ByName<Device> devices;
+  ByName<Signal> signals;
+
+  /** The redox of every probe that ozone goes by, once the signals are known. */
+  List<Signal> probes = List.of();
+
   final Narrator narrator;
   NightPlan plan;
   Interlocks.State interlocks;
@@ -78,8 +84,9 @@ final class Turn {
     this.around = around;
     this.now = now;
     memory = before.memory();
-    sensors = new TreeMap<>(before.sensors());
-    devices = new TreeMap<>(before.devices());
+    sensors = tank.sensorNames.of(before.sensors());
+    devices = tank.actuatorNames.of(before.devices());
+    signals = tank.sensorNames.none();
     interlocks = before.interlocks();
     dosing = before.dosing();
     lease = before.lease();
@@ -109,14 +116,13 @@ final class Turn {
   Tank.Result take(Event event) {
     new Ear(this).hears(event);
     if (!before.faulted()) {
-      signals.putAll(tank.signals(sensors, now));
+      signals = tank.signals(sensors, now);
       cycle();
     } else if (reconnected) {
       others.add(tank.faultState(memory, now));
     }
-    List<Effect> effects = new ArrayList<>(sends);
-    effects.addAll(others);
-    return new Tank.Result(after(), effects, wakeNanos());
+    sends.addAll(others);
+    return new Tank.Result(after(), sends);
   }
 
   private TankState after() {
@@ -138,7 +144,8 @@ final class Turn {
         watchedUntil,
         before.faulted(),
         water,
-        narrator.story());
+        narrator.story(),
+        wakeNanos());
   }
 
   // What follows from it.
@@ -148,10 +155,7 @@ final class Turn {
     OzoneDosing.State state = dosing;
     OzoneSpec ozone = tank.spec.ozone();
     boolean running = lease != null && interruption.isEmpty();
-    List<Signal> probes =
-        ozone == null
-            ? List.of()
-            : ozone.probes().stream().map(n -> Objects.requireNonNull(signals.get(n))).toList();
+    probes = probes();
     window = new WindowKeeper(this).openWindow();
     holds.endsWhatIsOver();
     narrator.followsRedox();
@@ -162,7 +166,7 @@ final class Turn {
     interlocks = guarded.state();
     narrator.tells(guarded.events());
     Devices.Outcome watched = tank.devices.evaluate(devices, situation);
-    devices.putAll(watched.devices());
+    devices = tank.actuatorNames.of(watched.devices());
     narrator.tells(watched.events());
     watched.toRest().forEach(name -> send(tank.gate.rest(name)));
     List<Stop> stops = new ArrayList<>(guarded.stops());
@@ -172,7 +176,7 @@ final class Turn {
       OzoneDosing.Proposal proposal =
           rule.propose(state, now, window != null, lease != null, probes);
       dosing = proposal.state();
-      decide(proposal, stops, probes);
+      decide(proposal, stops);
       narrator.tellsRefusal(proposal, stops);
     }
     if (keeper != null) {
@@ -180,6 +184,18 @@ final class Turn {
     }
     narrator.tellsQualities();
     narrator.tellsState(stops);
+  }
+
+  private List<Signal> probes() {
+    OzoneSpec ozone = tank.spec.ozone();
+    if (ozone == null) {
+      return List.of();
+    }
+    List<Signal> seen = new ArrayList<>();
+    for (String name : ozone.probes()) {
+      seen.add(Objects.requireNonNull(signals.get(name)));
+    }
+    return seen;
   }
 
   private Situation situation(boolean running, @Nullable WaterKeeper keeper) {
@@ -201,24 +217,19 @@ final class Turn {
   }
 
   private static Set<TankFunction> functions(boolean ozone, boolean exchange) {
-    Set<TankFunction> functions = EnumSet.noneOf(TankFunction.class);
-    if (ozone) {
-      functions.add(TankFunction.OZONE);
-    }
-    if (exchange) {
-      functions.add(TankFunction.EXCHANGE);
-    }
-    return functions;
+    return ozone ? exchange ? OZONE_AND_EXCHANGE : OZONE : exchange ? EXCHANGE : Set.of();
   }
 
-  private void decide(OzoneDosing.Proposal proposal, List<Stop> stops, List<Signal> probes) {
+  private void decide(OzoneDosing.Proposal proposal, List<Stop> stops) {
     List<String> forbidden = new ArrayList<>();
     if (!interruption.isEmpty()) {
       forbidden.add(interruption);
     }
-    stops.stream()
-        .filter(stop -> stop.function() == TankFunction.OZONE)
-        .forEach(stop -> forbidden.add(stop.name() + ": " + stop.why()));
+    for (Stop stop : stops) {
+      if (stop.function() == TankFunction.OZONE) {
+        forbidden.add(stop.name() + ": " + stop.why());
+      }
+    }
     ExchangeSpec exchange = tank.spec.exchange();
     if (exchange != null && !exchange.whileOzone() && memory.water().portion() != null) {
       forbidden.add("a portion of water is under way");
@@ -234,7 +245,7 @@ final class Turn {
                 forbidden,
                 probes,
                 plan,
-                Set.copyOf(memory.closed()),
+                memory.closed(),
                 open == null ? 0 : memory.spentInNightMillis(open.night()) * 1_000_000,
                 memory.spentIn24hMillis(before.boot(), now) * 1_000_000,
                 grantNanos(),
@@ -279,9 +290,10 @@ final class Turn {
   private void send(Command command, @Nullable Lease granted) {
     sends.add(new Effect.Send(command));
     Device device = device(command.actuator());
-    devices.put(
-        command.actuator(),
-        granted == null ? device.toldToRest(now) : device.toldToRun(now, granted.boundNanos()));
+    devices =
+        devices.with(
+            command.actuator(),
+            granted == null ? device.toldToRest(now) : device.toldToRun(now, granted.boundNanos()));
   }
 
   /** Writes a record that permits nothing, and remembers what it says. */
@@ -316,22 +328,15 @@ final class Turn {
     return AuditRecord.of(now, tank.spec.name(), kind, why, all);
   }
 
-  private List<Lease> leases() {
-    return Stream.of(lease, water.drain().lease(), water.fill().lease(), water.topOff().lease())
-        .filter(Objects::nonNull)
-        .toList();
-  }
-
   private long wakeNanos() {
     long wake = now.monoNanos() + LONGEST_SLEEP_NANOS;
-    for (Lease live : leases()) {
-      // One that is due and was not renewed waits for something else, which wakes by itself.
-      long due = live.sentNanos() + TimeUnit.SECONDS.toNanos(live.seconds()) / 3;
-      wake = due - now.monoNanos() > 0 ? Math.min(wake, due) : wake;
-    }
-    for (SensorSpec spec : tank.spec.sensors()) {
-      Sensor sensor = sensors.getOrDefault(spec.name(), Sensor.UNHEARD);
-      long left = sensor.freshNanos(spec, now);
+    wake = dueBefore(wake, lease);
+    wake = dueBefore(wake, water.drain().lease());
+    wake = dueBefore(wake, water.fill().lease());
+    wake = dueBefore(wake, water.topOff().lease());
+    for (int place = 0; place < tank.sensors.size(); place++) {
+      Sensor sensor = sensors.at(place);
+      long left = sensor == null ? 0 : sensor.freshNanos(tank.sensors.get(place), now);
       wake = left > 0 ? Math.min(wake, now.monoNanos() + left) : wake;
     }
     Instant edge = plan.nextEdge(now.wall());
@@ -339,5 +344,14 @@ final class Turn {
       wake = Math.min(wake, now.monoNanos() + Duration.between(now.wall(), edge).toNanos());
     }
     return Math.max(wake, now.monoNanos() + 1_000_000);
+  }
+
+  /** One that is due and was not renewed waits for something else, which wakes by itself. */
+  private long dueBefore(long wake, @Nullable Lease live) {
+    if (live == null) {
+      return wake;
+    }
+    long due = live.sentNanos() + TimeUnit.SECONDS.toNanos(live.seconds()) / 3;
+    return due - now.monoNanos() > 0 ? Math.min(wake, due) : wake;
   }
 }

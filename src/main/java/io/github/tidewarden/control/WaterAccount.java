@@ -54,6 +54,9 @@ final class WaterAccount {
       account(over, 0, "the clock was ahead by days; what is exchanged counts from here on");
       return;
     }
+    if (!last.isBefore(over)) {
+      return;
+    }
     if (last.isBefore(over.minusDays(MOST_NIGHTS_BACK))) {
       last = over.minusDays(MOST_NIGHTS_BACK);
     }
@@ -73,9 +76,12 @@ final class WaterAccount {
     if (open != null) {
       return open.night().minusDays(1);
     }
-    boolean over =
-        plan.windows().stream().allMatch(w -> !w.interval().end().isAfter(turn.now.wall()));
-    return over ? night : night.minusDays(1);
+    for (OpenWindow window : plan.windows()) {
+      if (window.interval().end().isAfter(turn.now.wall())) {
+        return night.minusDays(1);
+      }
+    }
+    return night;
   }
 
   private void account(LocalDate night, long share, String why) {

@@ -38,6 +38,11 @@ final class WaterBalance {
                 - Objects.requireNonNull(turn.tank.exchange).mayHaveFilledLitres(portion);
   }
 
+  /** What the pumps really move. */
+  Rates rates() {
+    return rates;
+  }
+
   /**
    * What the fill pump may bring in this run of the program before the limit could be passed, L.
    */

@@ -12,14 +12,13 @@ import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
-import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
-import java.time.Duration;
+import java.time.temporal.ChronoUnit;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
 import java.util.concurrent.TimeUnit;
-import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -72,7 +71,7 @@ final class WaterKeeper {
     topOff = new TopOffKeeper(turn, clerk, before.topOff());
     quietUntilNanos = before.quietUntilNanos();
     returnFromNanos =
-        returns().anyMatch(signal -> signal.good() && signal.value() == 0)
+        returnStands()
             ? turn.now.monoNanos() + LevelAtRest.CALM.toNanos()
             : before.returnFromNanos();
     rule = before.rule();
@@ -141,9 +140,10 @@ final class WaterKeeper {
       // Fresh water may come into the portion: what its pumps move is not to be learnt from it.
       begun = 0;
     }
-    Exchange.Proposal proposal = propose(portion, forbidden, ends);
+    WaterBalance balance = new WaterBalance(turn, spec);
+    Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
     rule = proposal.state();
-    pump(proposal, forbidden, ends);
+    pump(proposal, forbidden, ends, balance);
     givesWay(portion, proposal.why());
     turn.narrator.tellsExchange(proposal.why());
     if (portion == null && window != null && terms.dueLitres() > 0 && proposal.outcome() == null) {
@@ -181,8 +181,26 @@ final class WaterKeeper {
     }
   }
 
-  private Stream<Signal> returns() {
-    return turn.signals.values().stream().filter(s -> s.measure() == Measure.RUNNING);
+  /** Whether a return is known to stand still. */
+  private boolean returnStands() {
+    for (int place : turn.tank.returns) {
+      Signal signal = Objects.requireNonNull(turn.signals.at(place));
+      if (signal.good() && signal.value() == 0) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /** Whether each return is known to run. */
+  private boolean returnRuns() {
+    for (int place : turn.tank.returns) {
+      Signal signal = Objects.requireNonNull(turn.signals.at(place));
+      if (!signal.good() || signal.value() == 0) {
+        return false;
+      }
+    }
+    return true;
   }
 
   /** Whether no return was heard to stand still in the last 10 min. */
@@ -194,11 +212,10 @@ final class WaterKeeper {
   private void watchLevelAtRest() {
     boolean pumpsRest =
         !pumping() && !turn.around.level().moves() && turn.now.since(quietUntilNanos) >= 0;
-    boolean returnRuns = returns().allMatch(signal -> signal.good() && signal.value() != 0);
     calm =
         LevelAtRest.look(
             calm,
-            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns, topOff.mayFill()));
+            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns(), topOff.mayFill()));
     Exchange.Outcome.Fault fault = calm.fault();
     if (fault != null) {
       clerk.fault(fault);
@@ -210,7 +227,7 @@ final class WaterKeeper {
   }
 
   private Exchange.Proposal propose(
-      @Nullable Portion portion, List<String> forbidden, List<String> ends) {
+      @Nullable Portion portion, List<String> forbidden, List<String> ends, WaterBalance balance) {
     OpenWindow open = window;
     return Objects.requireNonNull(turn.tank.exchange)
         .propose(
@@ -218,20 +235,18 @@ final class WaterKeeper {
             new Exchange.World(
                 turn.now,
                 terms.dueLitres(),
-                open == null
-                    ? 0
-                    : Duration.between(turn.now.wall(), open.interval().end()).toNanos(),
+                open == null ? 0 : turn.now.wall().until(open.interval().end(), ChronoUnit.NANOS),
                 portion,
                 level,
                 levelTrend,
                 forbidden,
                 ends,
-                terms.waits(topOff),
+                terms.waits(topOff, balance),
                 use(drain),
                 use(fill),
-                memory().rates(spec),
+                balance.rates(),
                 -memory().apartMillilitres() / 1000.0,
-                new WaterBalance(turn, spec).roomLitres(),
+                balance.roomLitres(),
                 begunHere() || spec.shares().isEmpty() ? bin.litres() : Double.NaN));
   }
 
@@ -242,8 +257,11 @@ final class WaterKeeper {
 
   // What is done.
 
-  private void pump(Exchange.Proposal proposal, List<String> forbidden, List<String> ends) {
+  private void pump(
+      Exchange.Proposal proposal, List<String> forbidden, List<String> ends, WaterBalance balance) {
     boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
+    List<String> forbiddenOut = new ArrayList<>(forbidden);
+    forbiddenOut.addAll(ends);
     drain =
         pump(
             spec.drain(),
@@ -251,7 +269,8 @@ final class WaterKeeper {
             proposal.drain(),
             proposal.drainNanos(),
             fill,
-            Stream.concat(forbidden.stream(), ends.stream()).toList());
+            forbiddenOut,
+            balance);
     fill =
         pump(
             spec.fill(),
@@ -259,7 +278,8 @@ final class WaterKeeper {
             proposal.fill(),
             proposal.fillNanos(),
             paired ? Pumping.NONE : drain,
-            forbidden);
+            forbidden,
+            balance);
   }
 
   private Pumping pump(
@@ -268,7 +288,8 @@ final class WaterKeeper {
       boolean asked,
       long nanos,
       Pumping other,
-      List<String> forbidden) {
+      List<String> forbidden,
+      WaterBalance balance) {
     long whole = Lease.boundSeconds(turn.tank.actuator(pump.name()).dropOutSeconds());
     long grant =
         pumping.lease() != null
@@ -290,8 +311,7 @@ final class WaterKeeper {
                 plan,
                 terms.closed(),
                 terms.drainedIn24h(),
-                new WaterBalance(turn, spec)
-                    .apartMillilitres(pump.equals(spec.fill()), drain, fill),
+                balance.apartMillilitres(pump.equals(spec.fill()), drain, fill),
                 portion == null ? 0 : Math.max(0, grant)));
     turn.send(decision);
     return pumping.decided(decision, grant, turn.now);

@@ -86,9 +86,7 @@ final class WindowKeeper {
     Instant since = turn.watchedUntil;
     OzoneSpec ozone = turn.tank.spec.ozone();
     turn.watchedUntil = turn.now.wall();
-    if (since == null
-        || ozone == null
-        || Duration.between(since, turn.now.wall()).compareTo(SHORTEST_GAP) < 0) {
+    if (since == null || ozone == null || turn.now.wall().isBefore(since.plus(SHORTEST_GAP))) {
       return;
     }
     LocalDate last = turn.plan.night();

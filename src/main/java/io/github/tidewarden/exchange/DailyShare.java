@@ -1,8 +1,8 @@
 package io.github.tidewarden.exchange;
 
 import io.github.tidewarden.schedule.OpenWindow;
-import java.time.Duration;
 import java.time.Instant;
+import java.time.temporal.ChronoUnit;
 import java.util.List;
 
 /**
@@ -33,8 +33,9 @@ public final class DailyShare {
     long passed = 0;
     boolean begun = false;
     for (OpenWindow window : windows) {
-      long length = window.interval().length().toNanos();
-      long since = Duration.between(window.interval().start(), now).toNanos();
+      Instant start = window.interval().start();
+      long length = start.until(window.interval().end(), ChronoUnit.NANOS);
+      long since = start.until(now, ChronoUnit.NANOS);
       all += length;
       passed += Math.max(0, Math.min(length, since));
       begun |= since >= 0;

@@ -5,9 +5,10 @@ import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.Signal;
-import java.time.Duration;
 import java.time.LocalDate;
+import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
+import java.util.Collection;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
@@ -94,7 +95,7 @@ public final class Gate {
       List<String> stops,
       List<Signal> redox,
       NightPlan plan,
-      Set<String> closed,
+      Collection<String> closed,
       long spentInNightNanos,
       long spentIn24hNanos,
       long grantNanos,
@@ -229,7 +230,7 @@ public final class Gate {
     if (world.grantNanos() > 0 && !window.night().equals(world.grantNight())) {
       denials.add("what is reserved is of another night");
     }
-    return Duration.between(world.now().wall(), window.interval().end()).toNanos();
+    return world.now().wall().until(window.interval().end(), ChronoUnit.NANOS);
   }
 
   private static void denyRedox(OzoneLimits limits, World world, List<String> denials) {

@@ -1,6 +1,7 @@
 package io.github.tidewarden.interlock;
 
 import io.github.tidewarden.quantity.Moment;
+import java.util.Objects;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -102,14 +103,11 @@ public record Device(
     if (unasked(spec, now)) {
       unaskedSince = unaskedNanos == null ? Long.valueOf(now.monoNanos()) : unaskedNanos;
     }
-    return new Device(
-        reportedOn,
-        reportedNanos,
-        runNanos,
-        restNanos,
-        boundNanos,
-        unaskedSince,
-        silence.next(!unconfirmed(spec, now), runNanos != null, now));
+    Silence heard = silence.next(!unconfirmed(spec, now), runNanos != null, now);
+    return Objects.equals(unaskedSince, unaskedNanos) && heard.equals(silence)
+        ? this
+        : new Device(
+            reportedOn, reportedNanos, runNanos, restNanos, boundNanos, unaskedSince, heard);
   }
 
   /** Whether it has been on unasked until after the last lease and the time for a report. */

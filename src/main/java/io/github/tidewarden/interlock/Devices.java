@@ -1,6 +1,7 @@
 package io.github.tidewarden.interlock;
 
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -25,6 +26,7 @@ public final class Devices {
 
   private final Map<String, ConfirmSpec> specs;
   private final Map<String, TankFunction> functions;
+  private final Map<String, TankFunction> latches = new TreeMap<>();
 
   /**
    * Actuators of one tank.
@@ -37,6 +39,10 @@ public final class Devices {
     this.functions = new TreeMap<>(functions);
     if (!this.functions.keySet().containsAll(this.specs.keySet())) {
       throw new IllegalArgumentException("a confirmation for an actuator that is not there");
+    }
+    for (String name : this.specs.keySet()) {
+      latches.put(name + UNCONFIRMED, function(name));
+      latches.put(name + ON_UNASKED, function(name));
     }
   }
 
@@ -51,33 +57,30 @@ public final class Devices {
   public record Outcome(
       Map<String, Device> devices, List<Event> events, List<Stop> stops, List<String> toRest) {}
 
+  /** What a cycle finds, while it goes on. */
+  private record Findings(List<Event> events, List<Stop> stops, List<String> toRest) {}
+
   /** One cycle. */
   public Outcome evaluate(Map<String, Device> before, Situation situation) {
-    Outcome outcome =
-        new Outcome(new TreeMap<>(before), new ArrayList<>(), new ArrayList<>(), new ArrayList<>());
-    specs.forEach(
-        (name, spec) -> {
-          Device was = before.getOrDefault(name, Device.UNKNOWN);
-          Device is = was.next(spec, situation.now());
-          outcome.devices().put(name, is);
-          judgeRun(name, was, is, situation, outcome);
-          judgeRest(name, spec, was, is, situation, outcome);
-        });
-    return outcome;
+    Map<String, Device> devices = before;
+    Findings found = new Findings(new ArrayList<>(), new ArrayList<>(), new ArrayList<>());
+    for (Map.Entry<String, ConfirmSpec> entry : specs.entrySet()) {
+      String name = entry.getKey();
+      Device was = before.getOrDefault(name, Device.UNKNOWN);
+      Device is = was.next(entry.getValue(), situation.now());
+      if (!is.equals(was)) {
+        devices = new TreeMap<>(devices);
+        devices.put(name, is);
+      }
+      judgeRun(name, was, is, situation, found);
+      judgeRest(name, entry.getValue(), was, is, situation, found);
+    }
+    return new Outcome(devices, found.events(), found.stops(), found.toRest());
   }
 
   /** What each latch that a device can leave stops, by the latch's name. */
   public Map<String, TankFunction> latches() {
-    Map<String, TankFunction> latches = new TreeMap<>();
-    specs
-        .keySet()
-        .forEach(
-            name -> {
-              TankFunction function = function(name);
-              latches.put(name + UNCONFIRMED, function);
-              latches.put(name + ON_UNASKED, function);
-            });
-    return latches;
+    return Collections.unmodifiableMap(latches);
   }
 
   /** Whether a latch belongs to a device that is still on unasked, so that it may not be reset. */
@@ -89,7 +92,7 @@ public final class Devices {
                     && entry.getValue().unaskedNanos() != null);
   }
 
-  private void judgeRun(String name, Device was, Device is, Situation situation, Outcome outcome) {
+  private void judgeRun(String name, Device was, Device is, Situation situation, Findings found) {
     String latch = name + UNCONFIRMED;
     String why =
         Boolean.FALSE.equals(is.reportedOn())
@@ -97,37 +100,37 @@ public final class Devices {
             : name + " did not confirm that it runs";
     if (is.silence().beganAfter(was.silence()) && !situation.latched(latch)) {
       boolean third = situation.count(latch) + 1 >= Silence.LATCH_AT_COUNT;
-      outcome.events().add(new Event(Event.Type.SILENT, latch, why, third, ""));
+      found.events().add(new Event(Event.Type.SILENT, latch, why, third, ""));
     }
     if (is.silence().lostNanos() != null) {
-      stop(name, latch, why, outcome);
+      stop(name, latch, why, found);
     } else if (is.silence().resting(situation.now())) {
-      stop(name, latch, "resting after " + name + " did not confirm", outcome);
+      stop(name, latch, "resting after " + name + " did not confirm", found);
     }
   }
 
   private void judgeRest(
-      String name, ConfirmSpec spec, Device was, Device is, Situation situation, Outcome outcome) {
+      String name, ConfirmSpec spec, Device was, Device is, Situation situation, Findings found) {
     if (is.unaskedNanos() == null) {
       return;
     }
     String why = name + " is on without having been told to run";
-    stop(name, name + ON_UNASKED, why, outcome);
+    stop(name, name + ON_UNASKED, why, found);
     boolean begins = was.unaskedNanos() == null;
     Long restNanos = is.restNanos();
     if (begins || restNanos == null || situation.now().since(restNanos) >= spec.withinNanos()) {
-      outcome.toRest().add(name);
+      found.toRest().add(name);
     }
     if (begins) {
-      outcome.events().add(new Event(Event.Type.DEVICE, name + ON_UNASKED, why, false, ""));
+      found.events().add(new Event(Event.Type.DEVICE, name + ON_UNASKED, why, false, ""));
     }
     if (is.stuck(spec, situation.now()) && !situation.latched(name + ON_UNASKED)) {
-      outcome.events().add(new Event(Event.Type.LATCHED, name + ON_UNASKED, why, true, ""));
+      found.events().add(new Event(Event.Type.LATCHED, name + ON_UNASKED, why, true, ""));
     }
   }
 
-  private void stop(String name, String latch, String why, Outcome outcome) {
-    outcome.stops().add(new Stop(function(name), latch, why, false));
+  private void stop(String name, String latch, String why, Findings found) {
+    found.stops().add(new Stop(function(name), latch, why, false));
   }
 
   private TankFunction function(String name) {

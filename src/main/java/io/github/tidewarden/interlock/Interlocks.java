@@ -1,12 +1,13 @@
 package io.github.tidewarden.interlock;
 
+import io.github.tidewarden.sensing.ByName;
 import io.github.tidewarden.sensing.SensorSpec;
 import io.github.tidewarden.sensing.Signal;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.Comparator;
+import java.util.EnumMap;
 import java.util.EnumSet;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -27,10 +28,8 @@ import org.jspecify.annotations.Nullable;
 public final class Interlocks {
 
   private final List<InterlockSpec> specs;
-  private final Map<String, SensorSpec> sensors;
-
-  /** For each signal that some function needs, which functions those are. */
-  private final Map<String, Set<TankFunction>> needs;
+  private final ByName.Names names;
+  private final Silences rules;
 
   /** What each latch that is neither an interlock's nor a signal's stops. */
   private final Map<String, TankFunction> otherLatches;
@@ -56,17 +55,18 @@ public final class Interlocks {
     this.otherLatches = new TreeMap<>(otherLatches);
     this.otherLatches.put(PickUp.NAME, TankFunction.OZONE);
     this.probes = List.copyOf(needed.getOrDefault(TankFunction.OZONE, List.of()));
-    this.sensors = new TreeMap<>();
-    sensors.forEach(sensor -> this.sensors.put(sensor.name(), sensor));
-    this.needs = new TreeMap<>();
-    needed.forEach((function, names) -> names.forEach(name -> need(name, Set.of(function))));
-    specs.forEach(spec -> spec.cause().watched().forEach(name -> need(name, spec.stops())));
+    names = new ByName.Names(specs.stream().map(InterlockSpec::name).toList());
+    Map<String, Set<TankFunction>> needs = new TreeMap<>();
+    needed.forEach((function, signals) -> signals.forEach(n -> need(n, Set.of(function), needs)));
+    specs.forEach(spec -> spec.cause().watched().forEach(n -> need(n, spec.stops(), needs)));
+    rules =
+        new Silences(
+            needs, sensors.stream().collect(Collectors.toMap(SensorSpec::name, sensor -> sensor)));
   }
 
-  private void need(String signal, Set<TankFunction> functions) {
-    if (!functions.isEmpty()) {
-      needs.computeIfAbsent(signal, s -> EnumSet.noneOf(TankFunction.class)).addAll(functions);
-    }
+  private static void need(
+      String signal, Set<TankFunction> by, Map<String, Set<TankFunction>> needs) {
+    needs.computeIfAbsent(signal, s -> EnumSet.noneOf(TankFunction.class)).addAll(by);
   }
 
   /**
@@ -108,14 +108,15 @@ public final class Interlocks {
     List<Event> events = new ArrayList<>();
     List<Stop> stops = new ArrayList<>();
     State watched = watch(before, situation, events);
-    Map<String, Silence> silences = listen(before, situation, events);
+    List<Stop> lost = new ArrayList<>();
+    Map<String, Silence> silences = rules.listen(before.silences(), situation, events, lost);
     PickUp pickUp = probe(before, situation, events);
     addLatchStops(situation, events, stops);
     pickUp.stop().ifPresent(stops::add);
     for (InterlockSpec spec : specs) {
       addStops(spec, watched.watch(spec.name()), situation, stops);
     }
-    addSilenceStops(silences, situation, stops);
+    stops.addAll(lost);
     State after =
         new State(watched.watches(), silences, watched.ranNanos(), pickUp, watched.firstOut());
     return new Outcome(after, List.copyOf(events), List.copyOf(stops));
@@ -134,8 +135,8 @@ public final class Interlocks {
         return standingCause(spec, signals);
       }
     }
-    if (name.endsWith(SILENT)) {
-      Signal signal = signals.get(name.substring(0, name.length() - SILENT.length()));
+    if (name.endsWith(Silences.SILENT)) {
+      Signal signal = signals.get(name.substring(0, name.length() - Silences.SILENT.length()));
       return signal != null && !signal.good() ? signal.name() + " is " + signal.reason() : null;
     }
     return null;
@@ -154,20 +155,20 @@ public final class Interlocks {
   private static String lost(InterlockSpec spec, Map<String, Signal> signals) {
     return spec.cause().watched().stream()
         .filter(name -> !there(signals.get(name)))
-        .map(name -> name + " is " + reason(signals.get(name)))
+        .map(name -> Silences.lost(name, signals.get(name)))
         .collect(Collectors.joining(", "));
   }
 
-  /** What a latch of a lost signal is named: the signal's name and this. */
-  static final String SILENT = "-silent";
-
   private State watch(State before, Situation situation, List<Event> events) {
     long now = situation.now().monoNanos();
-    Map<String, Watch> watches = new LinkedHashMap<>();
+    ByName<Watch> watches = names.of(before.watches());
     List<InterlockSpec> tripped = new ArrayList<>();
     for (InterlockSpec spec : specs) {
-      Watch was = before.watch(spec.name());
+      Watch was = watches.getOrDefault(spec.name(), Watch.QUIET);
       Verdict cause = spec.cause().verdict(situation.signals());
+      if (was.phase() == Watch.Phase.QUIET && cause != Verdict.TRUE) {
+        continue;
+      }
       Watch is =
           was.next(
               spec,
@@ -176,7 +177,7 @@ public final class Interlocks {
               latch(spec, situation),
               armed(spec, before, situation),
               now);
-      watches.put(spec.name(), is);
+      watches = watches.with(spec.name(), is);
       if (was.phase() == Watch.Phase.TRIPPED && is.phase() == Watch.Phase.RESTING) {
         events.add(new Event(Event.Type.CLEARED, spec.name(), told(spec, situation), false, ""));
       }
@@ -186,14 +187,27 @@ public final class Interlocks {
         events.add(new Event(Event.Type.LATCHED, spec.name(), told(spec, situation), true, ""));
       }
     }
-    Map<TankFunction, Long> ran = new TreeMap<>(before.ranNanos());
-    situation.running().forEach(function -> ran.put(function, now));
-    State after = new State(watches, before.silences(), ran, before.pickUp(), before.firstOut());
-    tripped.sort(Comparator.comparingLong(spec -> armedSince(watches, spec)));
+    State after =
+        new State(
+            watches, before.silences(), ran(before, situation), before.pickUp(), before.firstOut());
+    Map<String, Watch> armed = watches;
+    tripped.sort(Comparator.comparingLong(spec -> armedSince(armed, spec)));
     for (InterlockSpec spec : tripped) {
       after = trip(before, after, spec, situation, events);
     }
     return after;
+  }
+
+  private static Map<TankFunction, Long> ran(State before, Situation situation) {
+    if (situation.running().isEmpty()) {
+      return before.ranNanos();
+    }
+    Map<TankFunction, Long> ran = new EnumMap<>(TankFunction.class);
+    ran.putAll(before.ranNanos());
+    for (TankFunction function : situation.running()) {
+      ran.put(function, situation.now().monoNanos());
+    }
+    return ran;
   }
 
   private static long armedSince(Map<String, Watch> watches, InterlockSpec spec) {
@@ -223,52 +237,29 @@ public final class Interlocks {
     return new State(state.watches(), state.silences(), state.ranNanos(), state.pickUp(), first);
   }
 
-  private Map<String, Silence> listen(State before, Situation situation, List<Event> events) {
-    Map<String, Silence> silences = new LinkedHashMap<>();
-    needs.forEach(
-        (name, functions) -> {
-          Signal signal = situation.signals().get(name);
-          Silence was = before.silences().getOrDefault(name, Silence.NONE);
-          Silence is =
-              was.next(
-                  there(signal),
-                  !Collections.disjoint(functions, situation.moving()),
-                  situation.now());
-          if (!is.equals(Silence.NONE)) {
-            silences.put(name, is);
-          }
-          String latch = name + SILENT;
-          if (is.beganAfter(was) && !situation.latched(latch)) {
-            boolean third = situation.count(latch) + 1 >= Silence.LATCH_AT_COUNT;
-            events.add(
-                new Event(Event.Type.SILENT, latch, name + " is " + reason(signal), third, ""));
-          } else if (is.outlasts(limit(name), situation.now()) && !situation.latched(latch)) {
-            events.add(
-                new Event(Event.Type.LATCHED, latch, name + " is " + reason(signal), true, ""));
-          }
-        });
-    return silences;
-  }
-
   private PickUp probe(State before, Situation situation, List<Event> events) {
-    Map<String, Signal> signals = situation.signals();
-    List<Signal> seen =
-        signals.keySet().containsAll(probes)
-            ? probes.stream().map(name -> Objects.requireNonNull(signals.get(name))).toList()
-            : List.of();
+    List<Signal> seen = probes(situation.signals());
     boolean running = situation.running().contains(TankFunction.OZONE);
     PickUp is = before.pickUp().next(seen, running, situation.now());
     is.event(before.pickUp(), seen).ifPresent(events::add);
     return is;
   }
 
-  private long limit(String name) {
-    SensorSpec sensor = sensors.get(name);
-    return sensor == null ? 0 : sensor.latchWhenSilentNanos();
+  /** Every probe that ozone needs; empty when one is not there. */
+  private List<Signal> probes(Map<String, Signal> signals) {
+    Signal[] seen = new Signal[probes.size()];
+    for (int i = 0; i < seen.length; i++) {
+      Signal signal = signals.get(probes.get(i));
+      if (signal == null) {
+        return List.of();
+      }
+      seen[i] = signal;
+    }
+    return List.of(seen);
   }
 
   private void addStops(InterlockSpec spec, Watch watch, Situation situation, List<Stop> stops) {
-    if (situation.latched(spec.name())) {
+    if (watch.phase() == Watch.Phase.QUIET || situation.latched(spec.name())) {
       return;
     }
     String why =
@@ -308,34 +299,12 @@ public final class Interlocks {
         return new TreeSet<>(spec.stops());
       }
     }
-    if (name.endsWith(SILENT)) {
-      Set<TankFunction> functions = needs.get(name.substring(0, name.length() - SILENT.length()));
-      if (functions != null) {
-        return functions;
-      }
+    Set<TankFunction> needing = rules.stoppedBy(name);
+    if (needing != null) {
+      return needing;
     }
     TankFunction function = otherLatches.get(name);
     return function == null ? EnumSet.allOf(TankFunction.class) : EnumSet.of(function);
-  }
-
-  private void addSilenceStops(
-      Map<String, Silence> silences, Situation situation, List<Stop> stops) {
-    needs.forEach(
-        (name, functions) -> {
-          Signal signal = situation.signals().get(name);
-          Silence silence = silences.getOrDefault(name, Silence.NONE);
-          String why = "";
-          if (!there(signal)) {
-            why = name + " is " + reason(signal);
-          } else if (silence.resting(situation.now())) {
-            why = "resting after " + name + " was lost";
-          }
-          if (!why.isEmpty()) {
-            for (TankFunction function : functions) {
-              stops.add(new Stop(function, name, why, false));
-            }
-          }
-        });
   }
 
   private static boolean armed(InterlockSpec spec, State before, Situation situation) {
@@ -387,10 +356,6 @@ public final class Interlocks {
 
   private static boolean there(@Nullable Signal signal) {
     return signal != null && signal.good();
-  }
-
-  private static String reason(@Nullable Signal signal) {
-    return signal == null ? "not configured" : signal.reason();
   }
 
   private static String seconds(long nanos) {

@@ -95,7 +95,8 @@ public record Watch(
   }
 
   private Watch timingLatch(Verdict latch, long now) {
-    if (!standing() || latch == Verdict.UNKNOWN || (latch == Verdict.TRUE && latchNanos != null)) {
+    boolean timed = latchNanos != null;
+    if (!standing() || latch == Verdict.UNKNOWN || timed == (latch == Verdict.TRUE)) {
       return this;
     }
     return new Watch(

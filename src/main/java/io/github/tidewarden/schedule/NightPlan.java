@@ -7,7 +7,6 @@ import java.time.LocalDateTime;
 import java.time.LocalTime;
 import java.time.ZoneId;
 import java.util.ArrayList;
-import java.util.Collections;
 import java.util.Comparator;
 import java.util.List;
 import java.util.NavigableSet;
@@ -33,7 +32,9 @@ public final class NightPlan {
   private final Interval interval;
   private final List<OpenWindow> windows;
   private final List<OpenWindow> latestEndFirst;
-  private final NavigableSet<Instant> edges;
+
+  /** Sorted. */
+  private final List<Instant> edges;
 
   /** A trace makes a plan anew from its fields, so the first of them are what this takes. */
   private NightPlan(
@@ -104,7 +105,12 @@ public final class NightPlan {
    * start or end within the night, or the night's own. Null at and after the night's end.
    */
   public @Nullable Instant nextEdge(Instant instant) {
-    return edges.higher(instant);
+    for (Instant edge : edges) {
+      if (edge.isAfter(instant)) {
+        return edge;
+      }
+    }
+    return null;
   }
 
   private static List<OpenWindow> openings(LocalDate night, ZoneId zone, List<WindowSpec> windows) {
@@ -136,13 +142,12 @@ public final class NightPlan {
     return new Interval(start, jumpedOver || nominalEnd.isBefore(close) ? nominalEnd : close);
   }
 
-  private static NavigableSet<Instant> edges(Interval interval, List<OpenWindow> open) {
+  private static List<Instant> edges(Interval interval, List<OpenWindow> open) {
     NavigableSet<Instant> edges = new TreeSet<>(List.of(interval.start(), interval.end()));
     for (OpenWindow window : open) {
       edges.add(window.interval().start());
       edges.add(window.interval().end());
     }
-    return Collections.unmodifiableNavigableSet(
-        edges.subSet(interval.start(), true, interval.end(), true));
+    return List.copyOf(edges.subSet(interval.start(), true, interval.end(), true));
   }
 }

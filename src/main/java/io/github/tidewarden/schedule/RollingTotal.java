@@ -8,6 +8,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.TreeMap;
+import java.util.concurrent.TimeUnit;
 
 /**
  * What has been spent, of running time or of water: the account behind a limit in any rolling 24 h
@@ -99,15 +100,19 @@ public final class RollingTotal {
   /**
    * What was spent in the {@code span} before now, ms or mL.
    *
+   * @param span positive
    * @throws IllegalArgumentException when {@code span} is longer than {@link #KEPT}
    */
   public long spentWithin(Duration span, String boot, Moment now) {
     if (span.compareTo(KEPT) > 0) {
       throw new IllegalArgumentException("spends are not kept for " + span);
     }
+    Instant since = now.wall().minus(span);
+    long sinceMonoMillis =
+        Math.floorDiv(now.monoNanos() - span.toNanos(), TimeUnit.MILLISECONDS.toNanos(1));
     long sum = 0;
     for (Spend spend : spends) {
-      if (spend.age(boot, now).compareTo(span) < 0) {
+      if (spend.isYounger(since, sinceMonoMillis, boot, now)) {
         sum = Math.addExact(sum, spend.amount());
       }
     }

@@ -90,6 +90,19 @@ public record Spend(
     return known ? smaller(elapsed, most) : most;
   }
 
+  /**
+   * Whether its {@link #age} is less than the span between two moments.
+   *
+   * @param since the earlier one by the wall clock
+   * @param sinceMonoMillis the same by the monotonic clock, ms, rounded down
+   */
+  boolean isYounger(Instant since, long sinceMonoMillis, String nowBoot, Moment now) {
+    boolean wallYounger = !now.trusted() || wallEnd.isAfter(since);
+    return boot.equals(nowBoot)
+        ? wallYounger || endMonoMillis > sinceMonoMillis
+        : wallYounger || !trusted;
+  }
+
   /** This and an older spend of the same night as one, which ended when this one did. */
   Spend plusOlder(Spend older) {
     return new Spend(

@@ -40,6 +40,9 @@ public record Payload(double value, long sequence, @Nullable Instant deviceTime,
 
   private static final Pattern UNPRINTABLE = Pattern.compile("[\\p{C}\\p{Zl}\\p{Zp}]");
 
+  /** What a byte is read as that is not UTF-8; a message may have it of its own, too. */
+  private static final char NOT_UTF_8 = '\uFFFD';
+
   private static final ObjectReader JSON =
       JsonMapper.builder(
               new JsonFactoryBuilder()
@@ -163,10 +166,16 @@ public record Payload(double value, long sequence, @Nullable Instant deviceTime,
   }
 
   private static @Nullable String text(byte[] bytes) {
+    String text = new String(bytes, StandardCharsets.UTF_8);
+    return text.indexOf(NOT_UTF_8) < 0 || isUtf8(bytes) ? text.strip() : null;
+  }
+
+  private static boolean isUtf8(byte[] bytes) {
     try {
-      return StandardCharsets.UTF_8.newDecoder().decode(ByteBuffer.wrap(bytes)).toString().strip();
+      StandardCharsets.UTF_8.newDecoder().decode(ByteBuffer.wrap(bytes));
+      return true;
     } catch (CharacterCodingException e) {
-      return null;
+      return false;
     }
   }
 

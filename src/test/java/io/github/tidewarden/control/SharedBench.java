@@ -270,12 +270,12 @@ final class SharedBench {
             was.watchedUntil(),
             was.faulted(),
             was.water(),
-            was.story()));
+            was.story(),
+            was.wakeNanos()));
     state =
         new SiteState(
             state.memory(),
             tanks,
-            state.wakes(),
             state.acts(),
             state.lastTicket(),
             state.acted(),
