@@ -13,7 +13,7 @@ import org.jspecify.annotations.Nullable;
 /**
  * The states of all tanks of a site, by name, immutable: a tree with the tanks as its leaves, in
  * which each branch knows when the first of its tanks wants to be asked again. What one event
- * changes is the way to one tank, so an event costs nearly the same with a thousand tanks as with
+ * changes is the way to one tank, so an event is nearly the same work with a thousand tanks as with
  * one.
  */
 final class Tanks extends AbstractMap<String, TankState> {

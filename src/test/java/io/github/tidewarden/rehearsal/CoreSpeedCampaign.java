@@ -51,8 +51,8 @@ class CoreSpeedCampaign {
 
   @ParameterizedTest
   @ValueSource(ints = {1, 10, 100, 1000})
-  void anEventCostsTheSameHoweverManyTanksThereAre(int tanks) throws Exception {
-    // As many events each time, from an hour in which water is due in every tank.
+  void tellsWhatAnEventCostsWithSoManyTanks(int tanks) throws Exception {
+    // In an hour in which water is due in every tank; the more tanks, the shorter.
     Duration time = Duration.ofSeconds(Math.max(150, 36_000 / tanks));
     RecordedEvents events = new RecordedEvents(copies(tanks), time);
     List<Double> rates = rates(events);
