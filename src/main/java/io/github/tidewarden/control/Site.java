@@ -175,6 +175,8 @@ public final class Site {
       step.synced(synced);
     } else if (event instanceof Event.Unwritten unwritten) {
       step.unwritten(unwritten);
+    } else if (event instanceof Event.Tick) {
+      step.passes(event);
     } else {
       step.all(event);
     }
@@ -272,6 +274,17 @@ public final class Site {
               .distinct()
               .toList(),
           refused);
+    }
+
+    /** Time has passed, for each tank that wants to be asked again by now. */
+    void passes(Event tick) {
+      List<Tank> due = new ArrayList<>();
+      for (Tank tank : inOrder) {
+        if (now.since(state(tank).wakeNanos()) >= 0) {
+          due.add(tank);
+        }
+      }
+      to(due, tick);
     }
 
     /** An event for everyone; the site's own record of it comes first. */

@@ -35,7 +35,6 @@ import java.util.Objects;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
-import java.util.concurrent.TimeUnit;
 import java.util.stream.IntStream;
 import org.jspecify.annotations.Nullable;
 
@@ -64,9 +63,6 @@ final class Tank {
 
   private final @Nullable String hold;
   private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
-
-  /** Before its first step a tank does not ask for any. */
-  private static final long NEVER_NANOS = TimeUnit.DAYS.toNanos(36_500);
 
   private final int index;
   private final int tanks;
@@ -287,7 +283,7 @@ final class Tank {
         false,
         WaterState.atBoot(memory.water(), boot, now),
         Story.NOTHING,
-        now.monoNanos() + NEVER_NANOS);
+        now.monoNanos());
   }
 
   /** One step. */

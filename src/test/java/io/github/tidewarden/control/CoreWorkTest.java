@@ -48,6 +48,36 @@ class CoreWorkTest {
     assertThat(stepped(before, after)).containsExactly("tank-" + tanks / 2);
   }
 
+  /** Each tank is asked when it wants to be, and not whenever another does. */
+  @ParameterizedTest
+  @ValueSource(ints = {2, 10, 1000})
+  void timeThatPassesIsAStepOfTheTanksThatAreDue(int tanks) {
+    Site site = site(tanks);
+    SiteState started = started(site);
+    String topic = "lab/" + (tanks / 2) + "/redox/a";
+    Moment later = later(NOW, 700);
+    Event reading =
+        new Event.Heard(
+            new Reading(1, topic, "320".getBytes(StandardCharsets.UTF_8), false, later));
+    SiteState before = site.step(started, reading, later).state();
+
+    Moment second = later(NOW, 1_000);
+    SiteState after = site.step(before, new Event.Tick(), second).state();
+    assertThat(stepped(before, after)).hasSize(tanks - 1).doesNotContain("tank-" + tanks / 2);
+
+    SiteState last = site.step(after, new Event.Tick(), later(NOW, 1_700)).state();
+    assertThat(stepped(after, last)).containsExactly("tank-" + tanks / 2);
+    assertThat(stepped(last, site.step(last, new Event.Tick(), later(NOW, 1_800)).state()))
+        .isEmpty();
+  }
+
+  private static Moment later(Moment moment, long millis) {
+    return new Moment(
+        moment.wall().plusMillis(millis),
+        moment.monoNanos() + TimeUnit.MILLISECONDS.toNanos(millis),
+        true);
+  }
+
   private static Site site(int tanks) {
     return new Site(
         Specs.site(
