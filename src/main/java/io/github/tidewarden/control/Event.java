@@ -26,7 +26,7 @@ public sealed interface Event {
     }
   }
 
-  /** Time has passed: of use to those tanks that want to be asked again by then. */
+  /** Time has passed: of use to those tanks that want to be asked again about then. */
   record Tick() implements Event {}
 
   /** The broker is reached. Nothing sent before it counts. */

@@ -276,11 +276,18 @@ public final class Site {
           refused);
     }
 
-    /** Time has passed, for each tank that wants to be asked again by now. */
+    /**
+     * Time has passed, for each tank that wants to be asked again by now, and for those that soon
+     * would: so that tanks keep step, and a site at rest is asked once a second and not once for
+     * each of them.
+     */
     void passes(Event tick) {
+      if (now.since(states.wakeNanos()) < 0) {
+        return;
+      }
       List<Tank> due = new ArrayList<>();
       for (Tank tank : inOrder) {
-        if (now.since(state(tank).wakeNanos()) >= 0) {
+        if (now.since(state(tank).wakeNanos()) >= -Turn.LONGEST_SLEEP_NANOS / 2) {
           due.add(tank);
         }
       }

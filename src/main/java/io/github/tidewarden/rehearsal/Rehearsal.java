@@ -67,8 +67,11 @@ public final class Rehearsal {
   private static final Duration VISIT = Duration.ofMinutes(30);
   private static final Duration LOOK = Duration.ofSeconds(10);
 
-  /** While the keeper is there the sensors speak as often as ever. */
-  private static final Duration ATTENDED = Duration.ofMinutes(12);
+  /**
+   * While the keeper is there, and before, the sensors speak as often as ever, once they have
+   * spoken again: long enough for a level to be seen at rest.
+   */
+  private static final Duration ATTENDED = Duration.ofMinutes(25);
 
   /** What a function gives at least of its share in a night in which nothing is wrong. */
   private static final double SHARE = 0.9;
