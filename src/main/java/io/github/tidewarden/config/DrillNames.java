@@ -89,7 +89,8 @@ final class DrillNames {
               "salinity-drifts",
               "new-water-taken",
               "drained-unseen",
-              "filled-unseen"));
+              "filled-unseen",
+              "topped-off"));
     }
     return names;
   }

@@ -105,12 +105,13 @@ final class PortionClerk {
   /**
    * Its water is out.
    *
-   * @param ranNanos how long the drain pump ran for it; 0 when nobody knows
+   * @param own what this run of the program knows of its last portion
+   * @param ranNanos how long the drain pump ran for it in this run of the program
    */
-  void drained(Exchange.Outcome.Drained drained, long ranNanos, String why) {
+  void drained(Exchange.Outcome.Drained drained, OwnPortion own, long ranNanos, String why) {
     Rates rates = memory().rates(spec);
     Portion portion = Objects.requireNonNull(memory().portion());
-    if (ranNanos > 0) {
+    if (own.teaches(portion.number()) && ranNanos > 0) {
       rates = rates.withDrain(rate(drained.litres(), ranNanos));
     }
     Map<String, Object> fields = portionFields();
@@ -131,20 +132,18 @@ final class PortionClerk {
   /**
    * It is done.
    *
-   * @param begunHere whether this run of the program began it, and so knows how long its pumps ran
+   * @param own what this run of the program knows of its last portion
    * @param drainedNanos how long the drain pump ran for it in this run of the program
    * @param filledNanos the same of the fill pump
    */
   void done(
-      Exchange.Outcome.Done done,
-      boolean begunHere,
-      long drainedNanos,
-      long filledNanos,
-      String why) {
+      Exchange.Outcome.Done done, OwnPortion own, long drainedNanos, long filledNanos, String why) {
     Rates before = memory().rates(spec);
     Portion portion = Objects.requireNonNull(memory().portion());
     Rates rates =
-        begunHere && filledNanos > 0 ? learnt(before, done, drainedNanos, filledNanos) : before;
+        own.teaches(portion.number()) && filledNanos > 0
+            ? learnt(before, done, drainedNanos, filledNanos)
+            : before;
     Map<String, Object> fields = portionFields();
     fields.put(Fields.OUT_ML, millilitres(done.outLitres()));
     fields.put(Fields.IN_ML, millilitres(done.inLitres()));
@@ -157,9 +156,26 @@ final class PortionClerk {
     fields.put(Fields.KEPT, kept(done.outLitres() / turn.tank.spec.waterLitres()));
     fields.put(Fields.SALT, Math.round(1000 * salt(done)));
     turn.write(Kind.FILLED, why, fields);
-    tellUnseen(done, portion, before, filledNanos);
+    if (own.is(portion.number()) && own.toppedOff()) {
+      tellToppedOff(done);
+    } else {
+      tellUnseen(done, portion, before, filledNanos);
+    }
     tellRate(spec.drain(), before.drain(), rates.drain(), Exchange.Latch.DRAIN_DRIFTS);
     tellRate(spec.fill(), before.fill(), rates.fill(), Exchange.Latch.FILL_DRIFTS);
+  }
+
+  /** What came in that no pump brought. */
+  private void tellToppedOff(Exchange.Outcome.Done done) {
+    double fresh = done.outLitres() - done.inLitres();
+    if (fresh > WORTH_TELLING * spec.portionLitres()) {
+      turn.write(
+          Kind.NOTICE,
+          "top-off could not be held for a while in a portion, and about "
+              + Figures.brief(fresh, UnitCode.LITRES)
+              + " of fresh water took the place of what was drained; the next portions make it good",
+          Map.of(Fields.NAME, "topped-off"));
+    }
   }
 
   /** A level says that water came in, and not which. */

@@ -121,7 +121,11 @@ final class Sharing {
         holders.stream().map(holder -> state(holder).water().topOff()).toList(),
         holders.stream()
             .allMatch(
-                holder -> state(holder).water().topOff().held(holder, state(holder).devices())));
+                holder -> state(holder).water().topOff().held(holder, state(holder).devices())),
+        holders.stream()
+            .anyMatch(
+                holder ->
+                    state(holder).water().topOff().mayLetIn(holder, state(holder).devices(), now)));
   }
 
   /** By which sensor a tank's water is measured, its topic and what of it; empty for none. */

@@ -229,6 +229,8 @@ public final class Site {
           result = tank.step(state, event, around(tank), now);
         } catch (RuntimeException | AssertionError | StackOverflowError e) {
           result = tank.fault(state, event, now, e.toString());
+          TankState.Pending waiting = state.pending();
+          memory = waiting == null ? memory : memory.noted(waiting.record());
         }
         states = states.with(tank.spec.name(), result.state());
         result.effects().forEach(this::take);

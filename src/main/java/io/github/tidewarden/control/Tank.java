@@ -306,8 +306,13 @@ final class Tank {
     if (waiting != null) {
       memory = waiting.after();
     }
+    memory = memory.apply(record, state.boot());
+    AuditRecord portion = TopOffKeeper.isNeeded(memory) ? portionLatched(now) : null;
+    if (portion != null) {
+      memory = memory.apply(portion, state.boot());
+    }
     TankState rested =
-        boot(memory.apply(record, state.boot()), state.boot(), state.watchedUntil(), now)
+        boot(memory, state.boot(), state.watchedUntil(), now)
             .failed(
                 linkUp(state, event),
                 state.lastTicket(),
@@ -315,9 +320,27 @@ final class Tank {
     List<Effect> effects = new ArrayList<>();
     gate.restAll().forEach(command -> effects.add(new Effect.Send(command)));
     effects.add(new Effect.Write(record, 0));
+    if (portion != null) {
+      effects.add(new Effect.Write(portion, 0));
+    }
     effects.add(faultTrip(rested.memory(), now));
     effects.add(faultState(rested.memory(), now));
     return new Result(rested, effects);
+  }
+
+  /** A portion in which a step failed is watched no more, and what held top-off for it lets go. */
+  private AuditRecord portionLatched(Moment now) {
+    Map<String, Object> fields = new LinkedHashMap<>();
+    fields.put(Fields.NIGHT, Nights.nightOf(now.wall(), zone).toString());
+    fields.put(Fields.NAME, Exchange.Latch.TOP_OFF_RELEASED.word());
+    fields.put(Fields.LATCHED, true);
+    return AuditRecord.of(
+        now,
+        spec.name(),
+        Kind.LATCHED,
+        "a step failed in a portion: fresh water may take the place of what was drained, see to the"
+            + " salinity",
+        fields);
   }
 
   private static boolean linkUp(TankState state, Event event) {

@@ -16,6 +16,7 @@ import org.jspecify.annotations.Nullable;
  * @param sinceNanos since when it may have been held with no pause that counts, monotonic; null
  *     when it is not
  * @param freeNanos from then on a hold that is over is at rest for certain, monotonic
+ * @param sureNanos until then it is held for certain, by the last lease; monotonic
  * @param untilNanos it stays held until then after a portion, monotonic
  * @param givenUp whether it is held no more: for too long, and is released once no pump runs, or
  *     its tank only rests
@@ -24,6 +25,7 @@ record TopOff(
     @Nullable Lease lease,
     @Nullable Long sinceNanos,
     long freeNanos,
+    long sureNanos,
     long untilNanos,
     boolean givenUp) {
 
@@ -55,6 +57,7 @@ record TopOff(
         null,
         now.monoNanos() - held,
         now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
+        now.monoNanos(),
         now.monoNanos() + TopOffKeeper.AFTER_NANOS,
         false);
   }
@@ -67,6 +70,21 @@ record TopOff(
         && (hold == null
             || tank.confirm(hold) == null
             || Boolean.TRUE.equals(devices.getOrDefault(hold, Device.UNKNOWN).reportedOn()));
+  }
+
+  /** Whether it may let water in: it is not held, and its last lease does not hold it any more. */
+  boolean mayLetIn(Tank tank, Map<String, Device> devices, Moment now) {
+    String hold = tank.hold();
+    boolean reportsRest =
+        hold != null
+            && tank.confirm(hold) != null
+            && Boolean.FALSE.equals(devices.getOrDefault(hold, Device.UNKNOWN).reportedOn());
+    return !held(tank, devices) && (reportsRest || now.since(sureNanos) >= 0);
+  }
+
+  /** The same, told to rest. */
+  TopOff toldToRest(Moment now) {
+    return new TopOff(lease, sinceNanos, freeNanos, now.monoNanos(), untilNanos, givenUp);
   }
 
   /**
@@ -96,17 +114,19 @@ record TopOff(
     long free = next == null && lease != null ? lease.boundNanos() : freeNanos;
     boolean paused = next == null && now.since(free) >= PAUSE_NANOS;
     Long begun = next != null && sinceNanos == null ? Long.valueOf(now.monoNanos()) : sinceNanos;
-    return new TopOff(next, paused ? null : begun, free, until, released);
+    long sure =
+        next == null ? sureNanos : next.sentNanos() + TimeUnit.SECONDS.toNanos(next.seconds());
+    return new TopOff(next, paused ? null : begun, free, sure, until, released);
   }
 
   /** The same, held no more. */
   TopOff letGo() {
-    return new TopOff(null, sinceNanos, freeNanos, untilNanos, true);
+    return new TopOff(null, sinceNanos, freeNanos, sureNanos, untilNanos, true);
   }
 
   /** The same; what it was held for until now does not count. */
   TopOff anew(Moment now) {
     Long since = sinceNanos == null ? null : Long.valueOf(now.monoNanos());
-    return new TopOff(lease, since, freeNanos, untilNanos, givenUp);
+    return new TopOff(lease, since, freeNanos, sureNanos, untilNanos, givenUp);
   }
 }

@@ -135,6 +135,9 @@ final class TopOffKeeper {
             .decideHold(state.lease(), asked && (!givenUp || moving), turn.linkUp, turn.now);
     turn.send(decision);
     state = state.after(decision.lease(), until, givenUp, turn.now);
+    if (decision.lease() == null && decision.command() != null) {
+      state = state.toldToRest(turn.now);
+    }
   }
 
   /**
@@ -171,6 +174,12 @@ final class TopOffKeeper {
       return LevelAtRest.TopOff.UNHELD;
     }
     return held() ? LevelAtRest.TopOff.HELD : LevelAtRest.TopOff.FREE;
+  }
+
+  /** Whether something that tops off this level, and can be held, may let water in. */
+  boolean mayLetIn() {
+    return (turn.tank.hold() != null && state.mayLetIn(turn.tank, turn.devices, turn.now))
+        || turn.around.level().letsIn();
   }
 
   /** Whether everything that tops off this level, and can be held, certainly is. */

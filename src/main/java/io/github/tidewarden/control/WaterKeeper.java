@@ -45,7 +45,7 @@ final class WaterKeeper {
   private LevelAtRest.State calm;
   private Pumping drain;
   private Pumping fill;
-  private long begun;
+  private OwnPortion own;
   private Standstill standstill;
   private String hindrance;
 
@@ -78,7 +78,7 @@ final class WaterKeeper {
     calm = before.calm();
     drain = before.drain();
     fill = before.fill();
-    begun = before.begun();
+    own = before.own();
     standstill = before.standstill();
     hindrance = before.hindrance();
   }
@@ -99,7 +99,7 @@ final class WaterKeeper {
         topOff.after(),
         quietUntilNanos,
         returnFromNanos,
-        begun,
+        own,
         standstill,
         hindrance,
         plan);
@@ -136,9 +136,8 @@ final class WaterKeeper {
     forbidden.addAll(turn.around.stops());
     List<String> ends = terms.ends(standstill);
     topOff.cycle(pumping(), returnIsSteady(), stops);
-    if (drain.ranNanos() > 0 && !topOff.held()) {
-      // Fresh water may come into the portion: what its pumps move is not to be learnt from it.
-      begun = 0;
+    if (hasPumped() && topOff.mayLetIn()) {
+      own = own.thatWasToppedOff();
     }
     WaterBalance balance = new WaterBalance(turn, spec);
     Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
@@ -167,7 +166,7 @@ final class WaterKeeper {
     standstill =
         portion == null ? Standstill.NONE : before.lasting(pumping(), awaitsKeeper, turn.now);
     if (standstill.gaveWay() && !before.gaveWay()) {
-      begun = 0;
+      own = own.disturbedByOthers();
       if (!awaitsKeeper) {
         clerk.tellStandstill(why);
       }
@@ -247,12 +246,16 @@ final class WaterKeeper {
                 balance.rates(),
                 -memory().apartMillilitres() / 1000.0,
                 balance.roomLitres(),
-                begunHere() || spec.shares().isEmpty() ? bin.litres() : Double.NaN));
+                knowsItsBin() ? bin.litres() : Double.NaN,
+                own.is(memory().lastPortion()) && own.toppedOff()));
   }
 
   private Exchange.Use use(Pumping pumping) {
     return new Exchange.Use(
-        !pumping.atRest(), pumping.usedNanos(turn.now), pumping.runNanos(turn.now));
+        !pumping.atRest(),
+        pumping.usedNanos(turn.now),
+        pumping.runNanos(turn.now),
+        pumping.ranNanos());
   }
 
   // What is done.
@@ -322,21 +325,27 @@ final class WaterKeeper {
     if (outcome instanceof Exchange.Outcome.Reserve reserve) {
       double psu = salinityTrend.settled(turn.signal(spec.salinitySensor()), turn.now);
       if (clerk.reserve(reserve, Objects.requireNonNull(window), psu, proposal.why())) {
-        begun = memory().lastPortion() + 1;
+        own = OwnPortion.begun(memory().lastPortion() + 1);
         hindrance = "";
       } else if (turn.pending == null) {
         hindered("no portion can be recorded");
       }
     } else if (outcome instanceof Exchange.Outcome.Drained drained) {
-      clerk.drained(drained, begunHere() ? drain.ranNanos() : 0, proposal.why());
+      clerk.drained(drained, own, drain.ranNanos(), proposal.why());
     } else if (outcome instanceof Exchange.Outcome.Done done) {
-      clerk.done(done, begunHere(), drain.ranNanos(), fill.ranNanos(), proposal.why());
+      clerk.done(done, own, drain.ranNanos(), fill.ranNanos(), proposal.why());
     } else if (outcome instanceof Exchange.Outcome.Fault fault) {
       clerk.fault(fault);
     }
   }
 
-  private boolean begunHere() {
-    return memory().lastPortion() == begun;
+  /** Whether nobody else can have drawn from the bin since this portion began. */
+  private boolean knowsItsBin() {
+    return spec.shares().isEmpty() || (own.is(memory().lastPortion()) && !own.disturbed());
+  }
+
+  /** Whether a pump may have run for the portion under way, in this run of the program. */
+  private boolean hasPumped() {
+    return drain.usedNanos(turn.now) > 0 || fill.usedNanos(turn.now) > 0;
   }
 }

@@ -21,8 +21,7 @@ import org.jspecify.annotations.Nullable;
  * @param quietUntilNanos until then a pump may still run that was told so before the start,
  *     monotonic
  * @param returnFromNanos from then on the return has run for 10 min, as far as is known, monotonic
- * @param begun number of the last portion that this run of the program began: of an older one
- *     nobody knows how long its pumps ran
+ * @param own what this run of the program knows of the last portion that it began
  * @param standstill whether the portion under way stands still
  * @param hindrance what holds up a portion that is due; empty for nothing
  * @param plan the windows of the present night; null before the first cycle
@@ -38,7 +37,7 @@ record WaterState(
     TopOff topOff,
     long quietUntilNanos,
     long returnFromNanos,
-    long begun,
+    OwnPortion own,
     Standstill standstill,
     String hindrance,
     @Nullable NightPlan plan) {
@@ -55,7 +54,7 @@ record WaterState(
         TopOff.atBoot(memory.topOffHeld(), boot, now),
         now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
         now.monoNanos(),
-        0,
+        OwnPortion.NONE,
         Standstill.NONE,
         "",
         null);
@@ -74,7 +73,7 @@ record WaterState(
         topOff.letGo(),
         quietUntilNanos,
         returnFromNanos,
-        begun,
+        own,
         standstill,
         hindrance,
         plan);

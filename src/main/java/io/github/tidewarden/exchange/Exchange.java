@@ -140,8 +140,9 @@ public final class Exchange {
    * @param running whether it runs, or may still run
    * @param usedNanos how long it can have run at most
    * @param runNanos how long its present run can have lasted at most; 0 at rest
+   * @param ranNanos how long it was asked to run in all
    */
-  public record Use(boolean running, long usedNanos, long runNanos) {}
+  public record Use(boolean running, long usedNanos, long runNanos, long ranNanos) {}
 
   /**
    * What the rule looks at.
@@ -162,6 +163,8 @@ public final class Exchange {
    * @param roomLitres how much the fill pump may bring for this portion in this run of the program
    *     before out and in could be too far apart, L
    * @param binLitres what is left in the bin of new water by its sensor, L; NaN for unknown
+   * @param toppedOff whether top-off may have let fresh water into this portion: then the level
+   *     does not tell what the pumps moved, and how long they ran does
    */
   public record World(
       Moment now,
@@ -178,7 +181,8 @@ public final class Exchange {
       Rates rates,
       double surplusLitres,
       double roomLitres,
-      double binLitres) {}
+      double binLitres,
+      boolean toppedOff) {}
 
   /**
    * What is wanted, and why.

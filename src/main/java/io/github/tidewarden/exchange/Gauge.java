@@ -191,6 +191,9 @@ final class Gauge {
     if (out > portion.litres() * (1 + TOO_MUCH) + doubtLitres()) {
       return new Outcome.Fault(Latch.DRAIN_RUNS_ON, told);
     }
+    if (world.toppedOff()) {
+      return new Outcome.Drained(Math.max(0, Math.max(out, drained(world))), now);
+    }
     if (reckonedLitres > doubtLitres() && out < reckonedLitres * LITTLE) {
       return unmoved(world, portion.beforeMicrometres(), Latch.DRAIN_BLOCKED, told);
     }
@@ -231,6 +234,10 @@ final class Gauge {
       State state, World world, Portion portion, double reckonedLitres, double lostLitres) {
     double rise = rise(state, world, portion);
     double apart = rise - riseLitres(portion);
+    if (world.toppedOff() && apart > 0) {
+      double in = believable(lostLitres, portion.litres()) ? lostLitres : filled(world);
+      return new Outcome.Done(drained(world), in);
+    }
     if (Math.abs(apart) > pairDoubt(portion) * level.litresPerMillimetre()) {
       return new Outcome.Fault(
           Latch.PUMPS_APART,
@@ -293,7 +300,17 @@ final class Gauge {
     if (-missing > wanted * TOO_MUCH + doubtLitres()) {
       return new Outcome.Fault(Latch.FILL_RUNS_ON, told);
     }
-    return new Outcome.Done(out, in);
+    return new Outcome.Done(out, world.toppedOff() ? Math.min(in, filled(world)) : in);
+  }
+
+  /** What the fill pump brought by its rate, L. */
+  private static double filled(World world) {
+    return world.fill().ranNanos() * world.rates().fill().litresPerMinute() / NANOS_PER_MINUTE;
+  }
+
+  /** What the drain pump took out by its rate, L. */
+  private static double drained(World world) {
+    return world.drain().ranNanos() * world.rates().drain().litresPerMinute() / NANOS_PER_MINUTE;
   }
 
   /** A level that shows the same to the last digit as before the pump ran is itself in doubt. */

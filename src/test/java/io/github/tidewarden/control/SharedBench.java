@@ -26,7 +26,6 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
-import java.util.TreeMap;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
@@ -248,39 +247,7 @@ final class SharedBench {
 
   /** The next step of this tank throws. */
   void breaks(String tank) {
-    TankState was = state.tanks().get(tank);
-    Map<String, TankState> tanks = new TreeMap<>(state.tanks());
-    tanks.put(
-        tank,
-        new TankState(
-            was.memory(),
-            was.boot(),
-            null,
-            was.devices(),
-            was.interlocks(),
-            was.dosing(),
-            was.lease(),
-            was.ended(),
-            was.pending(),
-            was.lastTicket(),
-            was.linkUp(),
-            was.settledNanos(),
-            was.retryNanos(),
-            was.plan(),
-            was.watchedUntil(),
-            was.faulted(),
-            was.water(),
-            was.story(),
-            was.wakeNanos()));
-    state =
-        new SiteState(
-            state.memory(),
-            tanks,
-            state.acts(),
-            state.lastTicket(),
-            state.acted(),
-            state.refusals(),
-            state.minuteNanos());
+    state = Broken.of(state, tank);
   }
 
   String why(String tank) {
@@ -300,6 +267,15 @@ final class SharedBench {
     int before = records(Kind.ACT).size();
     event(new Event.Asked(new Request(requests, json.getBytes(StandardCharsets.UTF_8))));
     assertThat(records(Kind.ACT)).hasSize(before + 1);
+  }
+
+  void resets(String tank, String name) {
+    String json =
+        """
+        {"act":"reset","tank":"%s","name":"%s","text":"seen","by":"rosa","id":"id-%d","sent":"%s"}"""
+            .formatted(tank, name, ++requests, wall);
+    event(new Event.Asked(new Request(requests, json.getBytes(StandardCharsets.UTF_8))));
+    assertThat(state.remembered().tank(tank).latches()).doesNotContainKey(name);
   }
 
   void live(int seconds) {

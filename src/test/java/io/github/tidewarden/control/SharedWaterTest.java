@@ -275,6 +275,49 @@ class SharedWaterTest {
     assertThat(bench.records(Kind.PORTION)).as("nobody begins another").hasSize(2);
   }
 
+  /** The tank without the hold fails, and the daemon starts again before its keeper comes. */
+  @Test
+  void aTankThatFailsInAPortionIsLatchedOverAStartToo() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.topsOff = true;
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-1", Exchange.Phase.FILLING);
+    bench.live(10);
+    bench.breaks("tank-1");
+    bench.live(2 * 3600 + 1200);
+    bench.restarts();
+    bench.live(60);
+    bench.resets("tank-1", "internal-fault");
+    bench.live(1200);
+    assertThat(bench.state.remembered().tank("tank-1").latches())
+        .containsOnlyKeys("top-off-released");
+    assertThat(bench.portions("tank-1")).isZero();
+  }
+
+  /**
+   * A portion that stood still, and may go on, comes before the next portion of another that has
+   * waited for longer.
+   */
+  @Test
+  void whoGaveWayGoesOnBeforeAnotherBegins() {
+    SharedBench bench = new SharedBench(3);
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-2", Exchange.Phase.FILLING);
+    bench.live(5);
+    bench.silent = "tank-2";
+    bench.live(40 * 60);
+    bench.livesUntil("tank-0", Exchange.Phase.FILLING);
+    bench.silent = null;
+    long portions = bench.records(Kind.PORTION).size();
+    while (bench.portions("tank-2") == 0) {
+      bench.live(1);
+    }
+    assertThat(bench.records(Kind.PORTION)).as("nobody began another").hasSize((int) portions);
+    assertThat(bench.latches()).isEmpty();
+  }
+
   /**
    * A portion that waits for its keeper gives way at once, untold, and goes on after the portion
    * that another began meanwhile.

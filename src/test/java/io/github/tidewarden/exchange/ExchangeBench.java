@@ -62,6 +62,7 @@ final class ExchangeBench {
   Rates rates;
   List<String> ends = List.of();
   List<String> waits = List.of();
+  boolean toppedOff;
   double binLitres = Double.NaN;
 
   /** What the limit of out and in leaves for this run of the program, L. */
@@ -232,12 +233,13 @@ final class ExchangeBench {
         stops,
         ends,
         waits,
-        new Use(draining, drainNanos, draining ? drainRunNanos : 0),
-        new Use(filling, fillNanos, filling ? fillRunNanos : 0),
+        new Use(draining, drainNanos, draining ? drainRunNanos : 0, drainNanos),
+        new Use(filling, fillNanos, filling ? fillRunNanos : 0, fillNanos),
         rates,
         surplusLitres(),
         roomLitres,
-        binLitres);
+        binLitres,
+        toppedOff);
   }
 
   /** On disk before anything else happens. */

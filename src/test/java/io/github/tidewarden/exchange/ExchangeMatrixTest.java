@@ -156,8 +156,11 @@ class ExchangeMatrixTest {
             NOW.monoNanos());
     Use use =
         new Use(
-            is.running(), is.usedSeconds() * SECOND, is.running() ? is.usedSeconds() * SECOND : 0);
-    Use none = new Use(false, 0, 0);
+            is.running(),
+            is.usedSeconds() * SECOND,
+            is.running() ? is.usedSeconds() * SECOND : 0,
+            is.usedSeconds() * SECOND);
+    Use none = new Use(false, 0, 0, 0);
     boolean fills = portion != null && portion.stage() == Portion.Stage.FILLING;
     boolean paired = spec.kind() == ExchangeSpec.Kind.PAIRED;
     return new Exchange(spec)
@@ -178,7 +181,8 @@ class ExchangeMatrixTest {
                 Rates.configured(spec),
                 0,
                 10,
-                Double.NaN));
+                Double.NaN,
+                false));
   }
 
   private static Set<Phase> reached(ExchangeSpec spec, Phase from, @Nullable Portion portion) {

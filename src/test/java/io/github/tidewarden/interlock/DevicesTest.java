@@ -135,6 +135,20 @@ class DevicesTest {
     assertThat(stops).isEmpty();
   }
 
+  /** Once the lease of the last run is over no report can be of it. */
+  @Test
+  void aReportAfterTheLastLeaseIsARunUnaskedAtOnce() {
+    toldToRun();
+    seconds(3);
+    reports(true);
+    seconds(BOUND_SECONDS);
+    toldToRest();
+    nanos += 1;
+    reports(true);
+    cycle();
+    assertThat(names(Event.Type.DEVICE)).containsExactly("generator-on-unasked");
+  }
+
   /** What stays on is told to rest again once that time is over. */
   @Test
   void oneThatSaysSoForLongerIsOnUnasked() {

@@ -1,0 +1,183 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
+
+import io.github.tidewarden.config.ConfigText;
+import java.time.Duration;
+import java.util.Objects;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.ValueSource;
+
+/**
+ * Hazard F39: what holds top-off lets go in mid-portion, and fresh water takes the place of what
+ * was drained. The hold drops out 30 s after its last word, and top-off brings 0.2 L/min.
+ */
+class ToppedOffTest {
+  private static final Duration SOON = Duration.ofMinutes(40);
+
+  private static WaterBench bench(long seed) {
+    return begun(new WaterBench(seed, WaterBench.OPENS.minusSeconds(1200)));
+  }
+
+  private static WaterBench begun(WaterBench bench) {
+    bench.connects();
+    bench.live(1190);
+    bench.confirmsBatch();
+    return bench;
+  }
+
+  private static void untilPumpsRestIn(WaterBench bench, String phase) {
+    assertThat(
+            bench.liveUntil(
+                () -> bench.phase().equals(phase) && !bench.on("drain") && !bench.on("fill"), SOON))
+        .isTrue();
+  }
+
+  private static void losesLink(WaterBench bench, int seconds) {
+    bench.event(new Event.LinkDown("gone"));
+    bench.live(seconds);
+    bench.connects();
+  }
+
+  private static double booked(WaterBench bench, String field) {
+    return (Long) bench.last(Kind.FILLED).fields().get(field) / 1000.0;
+  }
+
+  /** The books tell what the pumps moved, and not what the level shows. */
+  @ParameterizedTest
+  @ValueSource(ints = {20, 45, 70, 110, 120, 180})
+  void whatTopOffBroughtWhileTheBrokerWasAwayIsNotBookedAsExchange(int seconds) {
+    WaterBench bench = bench(3);
+    double before = bench.toppedLitres;
+    untilPumpsRestIn(bench, "DRAINED");
+    losesLink(bench, seconds);
+    assertThat(bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
+    double fresh = bench.toppedLitres - before;
+    assertThat(booked(bench, "out-ml")).as("out").isCloseTo(bench.drainedLitres, within(0.06));
+    assertThat(booked(bench, "in-ml")).as("in").isCloseTo(bench.filledLitres, within(0.06));
+    assertThat(bench.latches()).isEmpty();
+    assertThat(bench.records(Kind.NOTICE).stream().map(r -> r.fields().get(Fields.NAME)))
+        .as(fresh + " L of fresh water")
+        .hasSize(fresh > 0.14 ? 1 : 0)
+        .allMatch("topped-off"::equals);
+  }
+
+  /** The relay of the hold lets go by itself, with the link up. */
+  @ParameterizedTest
+  @CsvSource({"DRAINED, 60", "DRAINED, 100"})
+  void whatItBroughtWhileTheHoldItselfLetGoIsNotEither(String phase, int seconds) {
+    WaterBench bench = bench(4);
+    untilPumpsRestIn(bench, phase);
+    bench.holdMute = true;
+    for (int second = 0; second < seconds; second++) {
+      bench.onUntil.put("top-off-hold", 0L);
+      bench.says("lab/lagoon/top-off/state", "{\"on\":false}");
+      bench.live(1);
+    }
+    bench.holdMute = false;
+    assertThat(bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
+    assertThat(bench.toppedLitres).isPositive();
+    assertThat(booked(bench, "out-ml")).isCloseTo(bench.drainedLitres, within(0.06));
+    assertThat(booked(bench, "in-ml")).isCloseTo(bench.filledLitres, within(0.06));
+  }
+
+  /** A link that goes for a minute and more every ten minutes of the night, for three nights. */
+  @ParameterizedTest
+  @ValueSource(ints = {60, 75})
+  void aLinkThatGoesAllNightLongDoesNotMakeTheTankFresh(int gap) {
+    ConfigText text =
+        ConfigText.lab()
+            .with(
+                "      salinity:    { topic: lab/lagoon/salinity, measures: salinity, unit: PSU,"
+                    + " keep-between: [33.5 PSU, 36.5 PSU] }\n",
+                "")
+            .with(
+                "    top-off: { hold:",
+                "    without: { salinity-sensor: by hand }\n    top-off: { hold:");
+    WaterBench bench =
+        begun(new WaterBench(WaterBench.lagoon(text), 7, WaterBench.OPENS.minusSeconds(1200)));
+    for (int night = 1; night <= 3; night++) {
+      for (int second = 0; second < 9 * 3600; second++) {
+        bench.live(1);
+        if (second % 555 == 140) {
+          losesLink(bench, gap);
+          second += gap;
+        }
+      }
+      assertThat(bench.psu()).as("night " + night).isCloseTo(35, within(0.1));
+      assertThat(Math.abs(bench.drainedLitres - bench.filledLitres))
+          .as("out and in apart after night " + night + ", " + bench.latches())
+          .isLessThan(1.7);
+      bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofDays(night)).minusSeconds(1200));
+      bench.binLitres = 120;
+      bench.live(1190);
+      bench.confirmsBatch();
+    }
+  }
+
+  /** Rates are not learnt from a portion into which fresh water came. */
+  @Test
+  void suchAPortionTeachesNothing() {
+    WaterBench bench = bench(5);
+    bench.drainLitresPerMinute = 0.2;
+    untilPumpsRestIn(bench, "DRAINED");
+    long known = bench.memory().drain().learnt();
+    losesLink(bench, 110);
+    assertThat(bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
+    assertThat(bench.memory().drain().learnt()).isIn(known, PumpMemory.microlitres(0.25));
+    WaterBench calm = bench(5);
+    calm.drainLitresPerMinute = 0.2;
+    assertThat(calm.liveUntil(() -> !calm.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
+    assertThat(calm.memory().drain().learnt()).isLessThan(PumpMemory.microlitres(0.25));
+  }
+
+  /** A step fails in a portion: nobody watches it any more, and the hold lets go. */
+  @ParameterizedTest
+  @ValueSource(strings = {"DRAINING", "DRAINED", "FILLING", "FILLED"})
+  void aPortionInWhichAStepFailedWaitsForItsKeeper(String phase) {
+    WaterBench bench = bench(6);
+    assertThat(bench.liveUntil(() -> bench.phase().equals(phase), SOON)).isTrue();
+    bench.live(20);
+    bench.state = Broken.of(bench.state, "lagoon");
+    bench.live(600);
+    assertThat(bench.latches()).containsOnlyKeys("internal-fault", "top-off-released");
+    double drained = bench.drainedLitres;
+    double filled = bench.filledLitres;
+    bench.restarts(5);
+    bench.connects();
+    assertThat(bench.asks("reset", "name", "internal-fault").done()).isTrue();
+    bench.live(900);
+    assertThat(bench.latches()).containsOnlyKeys("top-off-released");
+    assertThat(bench.records(Kind.FILLED)).as("nothing is booked as new water").isEmpty();
+    assertThat(bench.drainedLitres).isEqualTo(drained);
+    assertThat(bench.filledLitres).isEqualTo(filled);
+    assertThat(bench.asks("reset", "name", "top-off-released").done()).isTrue();
+    assertThat(bench.memory().portion())
+        .as("it is given up")
+        .matches(p -> p == null || p.number() > 1);
+    assertThat(bench.memory().drainedIn24h(bench.state.remembered().boot(), bench.now()))
+        .as("it counts whole, mL")
+        .isGreaterThanOrEqualTo(Math.round(1000 * drained) - 10);
+  }
+
+  /** It fails while the reservation is on its way: live and recovered memory stay one. */
+  @Test
+  void aStepThatFailsWhileAReservationIsOnItsWayIsRememberedAsAfterACrash() {
+    WaterBench bench = bench(7);
+    bench.diskSlow = true;
+    assertThat(
+            bench.liveUntil(
+                () -> Objects.requireNonNull(bench.state.tanks().get("lagoon")).pending() != null,
+                SOON))
+        .isTrue();
+    bench.state = Broken.of(bench.state, "lagoon");
+    bench.live(2);
+    bench.diskSlow = false;
+    bench.live(5);
+    assertThat(bench.latches()).containsKey("internal-fault");
+    assertThat(bench.on("drain")).isFalse();
+  }
+}
