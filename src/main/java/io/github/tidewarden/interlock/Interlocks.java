@@ -263,20 +263,15 @@ public final class Interlocks {
       return;
     }
     String why =
-        switch (watch.phase()) {
-          case QUIET -> "";
-          case STANDING, TRIPPED -> told(spec, situation);
-          case RESTING ->
-              "resting for "
-                  + seconds(watch.restUntilNanos() - situation.now().monoNanos())
-                  + " more after "
-                  + spec.name();
-        };
-    if (!why.isEmpty()) {
-      spec.stops().stream()
-          .sorted()
-          .forEach(function -> stops.add(new Stop(function, spec.name(), why, false)));
-    }
+        watch.phase() == Watch.Phase.RESTING
+            ? "resting for "
+                + seconds(watch.restUntilNanos() - situation.now().monoNanos())
+                + " more after "
+                + spec.name()
+            : told(spec, situation);
+    spec.stops().stream()
+        .sorted()
+        .forEach(function -> stops.add(new Stop(function, spec.name(), why, false)));
   }
 
   private void addLatchStops(Situation situation, List<Event> events, List<Stop> stops) {

@@ -3,7 +3,6 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
-import io.github.tidewarden.TakesACore;
 import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import java.time.Duration;
@@ -15,7 +14,6 @@ import org.junit.jupiter.params.provider.EnumSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /** Several tanks at one bin: one portion at a time, in order, and nobody starves. */
-@TakesACore
 class SharedWaterTest {
 
   /** Tanks that all use one bin; see {@link SharedBench}. */

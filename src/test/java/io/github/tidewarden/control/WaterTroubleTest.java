@@ -3,7 +3,6 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
-import io.github.tidewarden.TakesACore;
 import io.github.tidewarden.config.ConfigText;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import java.time.Duration;
@@ -22,7 +21,6 @@ import org.junit.jupiter.params.provider.ValueSource;
  * other pumps, leaks at odd times, a return that stops at rest, a bin that fills by itself, nights
  * in which portions follow each other. The figures are ours.
  */
-@TakesACore
 class WaterTroubleTest {
   private static final Duration PORTION = Duration.ofMinutes(20);
   private static final LocalDate NIGHT = LocalDate.of(2026, 1, 14);

@@ -2,7 +2,6 @@ package io.github.tidewarden.rehearsal;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import io.github.tidewarden.TakesACore;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.InputStream;
@@ -37,7 +36,6 @@ import org.junit.jupiter.params.provider.MethodSource;
  * the judge of a rehearsal sees what each of them does within a thousand nights. Without one it
  * sees nothing, see {@link StormTest}.
  */
-@TakesACore
 class PlantedBugsTest {
   private static final Path SOURCES = Path.of("src/main/java/io/github/tidewarden");
   private static final int MOST_NIGHTS = 1_000;

@@ -3,7 +3,6 @@ package io.github.tidewarden.rehearsal;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
-import io.github.tidewarden.TakesACore;
 import io.github.tidewarden.config.ConfigException;
 import io.github.tidewarden.config.ConfigReader;
 import io.github.tidewarden.control.SiteSpec;
@@ -20,7 +19,6 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /** Nights of the shipped configurations on typical tanks. */
-@TakesACore
 class RehearsalTest {
   private static final LocalDate FIRST = LocalDate.of(2026, 1, 14);
 

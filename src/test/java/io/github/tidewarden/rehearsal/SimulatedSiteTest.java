@@ -6,7 +6,6 @@ import static org.assertj.core.api.Assertions.assertThatIllegalArgumentException
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 import static org.awaitility.Awaitility.await;
 
-import io.github.tidewarden.TakesACore;
 import io.github.tidewarden.rehearsal.SimulatedDevice.Switch;
 import io.github.tidewarden.sensing.Measure;
 import java.io.IOException;
@@ -33,7 +32,6 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
 /** Over a real Mosquitto. */
-@TakesACore
 class SimulatedSiteTest {
 
   private static final Duration SOON = Duration.ofSeconds(10);

@@ -2,7 +2,6 @@ package io.github.tidewarden.rehearsal;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import io.github.tidewarden.TakesACore;
 import io.github.tidewarden.control.SiteSpec;
 import java.time.Duration;
 import java.time.Instant;
@@ -26,7 +25,6 @@ import org.junit.jupiter.params.provider.MethodSource;
  * this JDK has them. Changes before 2020, which the daemon takes for a clock that is wrong, are
  * tested with the schedule alone.
  */
-@TakesACore
 class ZoneNightsTest {
   private static final boolean ALL = Boolean.getBoolean("tidewarden.zones");
   private static final int QUARTERS = 24 * 4;

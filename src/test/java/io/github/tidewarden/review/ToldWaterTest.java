@@ -5,7 +5,6 @@ import static org.assertj.core.api.Assertions.assertThat;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import com.networknt.schema.Schema;
-import io.github.tidewarden.TakesACore;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.RecordedWater;
@@ -21,7 +20,6 @@ import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 
 /** Exchanges of water that the real core recorded, as a keeper reads them. The figures are ours. */
-@TakesACore
 class ToldWaterTest {
   static final ReviewedSite SITE = ReviewedSite.of(RecordedWater.site(), "harbour-lab.yaml");
   private static final LocalDate NIGHT = LocalDate.of(2026, 1, 14);
