@@ -7,15 +7,17 @@ package io.github.tidewarden.control;
  * @param number its number; 0 for none
  * @param disturbed whether others may have moved the level, or drawn from the bin, meanwhile
  * @param toppedOff whether top-off may have let fresh water in since a pump ran for it
+ * @param unsureLitres what the portions in a row that were topped off were to exchange, L: of them
+ *     only the pumps' rates tell what they did
  */
-record OwnPortion(long number, boolean disturbed, boolean toppedOff) {
+record OwnPortion(long number, boolean disturbed, boolean toppedOff, double unsureLitres) {
 
   /** It has begun none. */
-  static final OwnPortion NONE = new OwnPortion(0, false, false);
+  static final OwnPortion NONE = new OwnPortion(0, false, false, 0);
 
   /** One that is begun now. */
-  static OwnPortion begun(long number) {
-    return new OwnPortion(number, false, false);
+  OwnPortion followedBy(long next) {
+    return new OwnPortion(next, false, false, toppedOff ? unsureLitres : 0);
   }
 
   /** Whether it is this one. */
@@ -29,10 +31,16 @@ record OwnPortion(long number, boolean disturbed, boolean toppedOff) {
   }
 
   OwnPortion disturbedByOthers() {
-    return new OwnPortion(number, true, toppedOff);
+    return new OwnPortion(number, true, toppedOff, unsureLitres);
   }
 
-  OwnPortion thatWasToppedOff() {
-    return new OwnPortion(number, disturbed, true);
+  /** After top-off may have let water into it, a portion of so many litres. */
+  OwnPortion thatWasToppedOff(double litres) {
+    return toppedOff ? this : new OwnPortion(number, disturbed, true, unsureLitres + litres);
+  }
+
+  /** A keeper is asked to measure. */
+  OwnPortion leftToTheKeeper() {
+    return new OwnPortion(number, disturbed, toppedOff, 0);
   }
 }

@@ -4,6 +4,7 @@ import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.quantity.Moment;
+import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -13,7 +14,7 @@ import org.jspecify.annotations.Nullable;
  * @param grantNanos what that run may take in all
  * @param ended its last run, until that is over for certain; null for none
  * @param usedNanos how long runs that are over can have been at most
- * @param ranNanos how long the pump was asked to run in all, for what it really moves
+ * @param ranNanos how long the pump ran in all as far as is known, for what it really moves
  */
 record Pumping(
     @Nullable Lease lease, long grantNanos, @Nullable Lease ended, long usedNanos, long ranNanos) {
@@ -37,16 +38,22 @@ record Pumping(
     return live == null ? 0 : now.since(live.startedNanos());
   }
 
-  /** After a decision of the gate. */
-  Pumping decided(Gate.Decision decision, long grant, Moment now) {
+  /**
+   * After a decision of the gate.
+   *
+   * @param linkUp whether it reaches the pump; else that runs on until its last lease is over
+   */
+  Pumping decided(Gate.Decision decision, long grant, Moment now, boolean linkUp) {
     Lease was = lease;
     Lease is = decision.lease();
     if (was == null) {
       return is == null ? this : new Pumping(is, grant, ended, usedNanos, ranNanos);
     }
-    return is == null
-        ? new Pumping(null, 0, was, usedNanos, ranNanos + now.since(was.startedNanos()))
-        : new Pumping(is, grantNanos, ended, usedNanos, ranNanos);
+    if (is != null) {
+      return new Pumping(is, grantNanos, ended, usedNanos, ranNanos);
+    }
+    long end = linkUp ? now.monoNanos() : was.sentNanos() + TimeUnit.SECONDS.toNanos(was.seconds());
+    return new Pumping(null, 0, was, usedNanos, ranNanos + end - was.startedNanos());
   }
 
   /** Once the last run is over for certain, by the device's own report or by its bound. */

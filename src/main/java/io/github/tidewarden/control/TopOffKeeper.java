@@ -135,7 +135,7 @@ final class TopOffKeeper {
             .decideHold(state.lease(), asked && (!givenUp || moving), turn.linkUp, turn.now);
     turn.send(decision);
     state = state.after(decision.lease(), until, givenUp, turn.now);
-    if (decision.lease() == null && decision.command() != null) {
+    if (turn.linkUp && decision.lease() == null && decision.command() != null) {
       state = state.toldToRest(turn.now);
     }
   }

@@ -137,7 +137,7 @@ final class WaterKeeper {
     List<String> ends = terms.ends(standstill);
     topOff.cycle(pumping(), returnIsSteady(), stops);
     if (hasPumped() && topOff.mayLetIn()) {
-      own = own.thatWasToppedOff();
+      own = own.thatWasToppedOff(portion == null ? 0 : portion.litres());
     }
     WaterBalance balance = new WaterBalance(turn, spec);
     Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
@@ -218,6 +218,9 @@ final class WaterKeeper {
     Exchange.Outcome.Fault fault = calm.fault();
     if (fault != null) {
       clerk.fault(fault);
+      if (fault.name() == Exchange.Latch.OUT_AND_IN_APART) {
+        own = own.leftToTheKeeper();
+      }
     }
   }
 
@@ -247,7 +250,8 @@ final class WaterKeeper {
                 -memory().apartMillilitres() / 1000.0,
                 balance.roomLitres(),
                 knowsItsBin() ? bin.litres() : Double.NaN,
-                own.is(memory().lastPortion()) && own.toppedOff()));
+                own.is(memory().lastPortion()) && own.toppedOff(),
+                own.unsureLitres()));
   }
 
   private Exchange.Use use(Pumping pumping) {
@@ -317,7 +321,7 @@ final class WaterKeeper {
                 balance.apartMillilitres(pump.equals(spec.fill()), drain, fill),
                 portion == null ? 0 : Math.max(0, grant)));
     turn.send(decision);
-    return pumping.decided(decision, grant, turn.now);
+    return pumping.decided(decision, grant, turn.now, turn.linkUp);
   }
 
   private void follow(Exchange.Proposal proposal) {
@@ -325,7 +329,7 @@ final class WaterKeeper {
     if (outcome instanceof Exchange.Outcome.Reserve reserve) {
       double psu = salinityTrend.settled(turn.signal(spec.salinitySensor()), turn.now);
       if (clerk.reserve(reserve, Objects.requireNonNull(window), psu, proposal.why())) {
-        own = OwnPortion.begun(memory().lastPortion() + 1);
+        own = own.followedBy(memory().lastPortion() + 1);
         hindrance = "";
       } else if (turn.pending == null) {
         hindered("no portion can be recorded");
@@ -336,6 +340,9 @@ final class WaterKeeper {
       clerk.done(done, own, drain.ranNanos(), fill.ranNanos(), proposal.why());
     } else if (outcome instanceof Exchange.Outcome.Fault fault) {
       clerk.fault(fault);
+      if (fault.name() == Exchange.Latch.OUT_AND_IN_APART) {
+        own = own.leftToTheKeeper();
+      }
     }
   }
 

@@ -165,6 +165,7 @@ public final class Exchange {
    * @param binLitres what is left in the bin of new water by its sensor, L; NaN for unknown
    * @param toppedOff whether top-off may have let fresh water into this portion: then the level
    *     does not tell what the pumps moved, and how long they ran does
+   * @param unsureLitres what the last portions in a row of which that was so were to exchange, L
    */
   public record World(
       Moment now,
@@ -182,7 +183,8 @@ public final class Exchange {
       double surplusLitres,
       double roomLitres,
       double binLitres,
-      boolean toppedOff) {}
+      boolean toppedOff,
+      double unsureLitres) {}
 
   /**
    * What is wanted, and why.
@@ -335,14 +337,22 @@ public final class Exchange {
     if (hindrance != null) {
       return rest(state.to(Phase.IDLE), hindrance);
     }
-    if (litres - world.surplusLitres() >= spec.imbalanceLitres()) {
+    if (litres - world.surplusLitres() + world.unsureLitres() >= spec.imbalanceLitres()) {
+      String unsure =
+          world.unsureLitres() > 0
+              ? ", and as top-off could not be held may be "
+                  + litres(world.unsureLitres())
+                  + " more"
+              : "";
       return told(
           state.to(Phase.IDLE),
           new Outcome.Fault(
               Latch.OUT_AND_IN_APART,
               "out and in of the portions so far are "
                   + litres(Math.abs(world.surplusLitres()))
-                  + " apart, and with one more they could pass the limit; see to level and salinity"));
+                  + " apart"
+                  + unsure
+                  + "; with one more they could pass the limit; see to level and salinity"));
     }
     if (world.windowLeftNanos() < wholeNanos(litres, world.rates())) {
       return rest(state.to(Phase.IDLE), NO_ROOM);

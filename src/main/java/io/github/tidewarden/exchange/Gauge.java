@@ -234,7 +234,9 @@ final class Gauge {
       State state, World world, Portion portion, double reckonedLitres, double lostLitres) {
     double rise = rise(state, world, portion);
     double apart = rise - riseLitres(portion);
-    if (world.toppedOff() && apart > 0) {
+    if (world.toppedOff()
+        && apart > 0
+        && apart <= pairDoubt(portion) * level.litresPerMillimetre()) {
       double in = believable(lostLitres, portion.litres()) ? lostLitres : filled(world);
       return new Outcome.Done(drained(world), in);
     }

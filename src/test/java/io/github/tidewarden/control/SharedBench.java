@@ -74,6 +74,7 @@ final class SharedBench {
   private long mono = TimeUnit.HOURS.toNanos(1);
   private long arrivals;
   private int requests;
+  private boolean linkUp = true;
 
   /** Two tanks of one sump, measured by one sensor. */
   static SharedBench oneSump() {
@@ -311,7 +312,19 @@ final class SharedBench {
     }
   }
 
+  /** The broker is away for so long: nothing is heard, and leases run out. */
+  void losesLink(int seconds) {
+    event(new Event.LinkDown("gone"));
+    linkUp = false;
+    live(seconds);
+    linkUp = true;
+    event(new Event.LinkUp());
+  }
+
   private void says(String topic, double value) {
+    if (!linkUp) {
+      return;
+    }
     byte[] payload = String.format(Locale.ROOT, "%.2f", value).getBytes(StandardCharsets.UTF_8);
     event(
         new Event.Heard(
@@ -358,7 +371,7 @@ final class SharedBench {
   }
 
   private void carryOut(Effect effect) {
-    if (effect instanceof Effect.Send send) {
+    if (effect instanceof Effect.Send send && linkUp) {
       onUntil.put(
           send.command().tank() + "/" + send.command().actuator(),
           mono + TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()));

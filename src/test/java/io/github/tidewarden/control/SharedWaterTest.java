@@ -273,6 +273,29 @@ class SharedWaterTest {
     assertThat(bench.records(Kind.PORTION)).as("nobody begins another").hasSize(2);
   }
 
+  /** What holds top-off for it is another tank's, and lets go in its portion. */
+  @Test
+  void whatAnotherTanksTopOffBroughtIsNotBookedAsExchange() {
+    SharedBench bench = SharedBench.oneSump();
+    bench.topsOff = true;
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-1", Exchange.Phase.DRAINED);
+    bench.live(10);
+    bench.losesLink(110);
+    while (bench.portions("tank-1") == 0) {
+      bench.live(1);
+    }
+    AuditRecord filled =
+        bench.records(Kind.FILLED).stream()
+            .filter(record -> record.tank().equals("tank-1"))
+            .findFirst()
+            .orElseThrow();
+    assertThat(bench.topped).isGreaterThan(0.1);
+    assertThat((Long) filled.fields().get("out-ml") / 1000.0)
+        .isCloseTo(bench.pumped("tank-1", "drain"), within(0.03));
+  }
+
   /** The tank without the hold fails, and the daemon starts again before its keeper comes. */
   @Test
   void aTankThatFailsInAPortionIsLatchedOverAStartToo() {

@@ -118,20 +118,90 @@ class ToppedOffTest {
     }
   }
 
-  /** Rates are not learnt from a portion into which fresh water came. */
-  @Test
-  void suchAPortionTeachesNothing() {
-    WaterBench bench = bench(5);
+  /**
+   * The link goes while a pump runs, which goes on until its lease is over: that counts as well.
+   */
+  @ParameterizedTest
+  @CsvSource({"drain, 45", "fill, 28"})
+  void whatAPumpMovesAfterTheLinkWentIsBooked(String pump, int seconds) {
+    WaterBench bench = bench(8);
+    int gone = 0;
+    long portion = 0;
+    for (int second = 0; second < 9 * 3600; second++) {
+      bench.live(1);
+      long open = bench.memory().portion() == null ? 0 : bench.memory().lastPortion();
+      gone = open == portion ? gone : 0;
+      portion = open;
+      if (open > 0 && gone < 2 && bench.on(pump) && second % 40 == 0) {
+        gone++;
+        losesLink(bench, seconds);
+        second += seconds;
+      }
+    }
+    assertThat(Math.abs(bench.drainedLitres - bench.filledLitres))
+        .as("out and in apart, " + bench.latches())
+        .isLessThan(0.9);
+    assertThat(bench.psu()).isCloseTo(35, within(0.1));
+    assertThat(bench.drainedLitres).as("of 10.2 L owed").isLessThan(10.7);
+    assertThat(bench.levelMm()).isLessThan(216);
+  }
+
+  /** The last lease holds top-off while the link is away for less. */
+  @ParameterizedTest
+  @ValueSource(ints = {3, 10, 18})
+  void aShortBlipLetsNothingInAndTheLevelIsTheMeasure(int seconds) {
+    WaterBench bench = bench(9);
     bench.drainLitresPerMinute = 0.2;
     untilPumpsRestIn(bench, "DRAINED");
-    long known = bench.memory().drain().learnt();
-    losesLink(bench, 110);
+    losesLink(bench, seconds);
     assertThat(bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
-    assertThat(bench.memory().drain().learnt()).isIn(known, PumpMemory.microlitres(0.25));
-    WaterBench calm = bench(5);
-    calm.drainLitresPerMinute = 0.2;
-    assertThat(calm.liveUntil(() -> !calm.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
-    assertThat(calm.memory().drain().learnt()).isLessThan(PumpMemory.microlitres(0.25));
+    assertThat(bench.records(Kind.NOTICE)).isEmpty();
+    assertThat(booked(bench, "out-ml")).isCloseTo(bench.drainedLitres, within(0.05));
+    assertThat(bench.memory().drain().learnt())
+        .as("it teaches that the pump is slow")
+        .isLessThan(PumpMemory.microlitres(0.25));
+  }
+
+  /** A pair of which one head is blocked is found out, whatever the link does. */
+  @ParameterizedTest
+  @ValueSource(ints = {20, 70, 110})
+  void pairedHeadsApartAreFoundInTheFirstPortionAllTheSame(int seconds) {
+    ConfigText text =
+        ConfigText.lab().with("      per-day: 3 %", "      kind: paired\n      per-day: 3 %");
+    WaterBench bench =
+        begun(new WaterBench(WaterBench.lagoon(text), 10, WaterBench.OPENS.minusSeconds(1200)));
+    bench.drainLitresPerMinute = 0;
+    assertThat(bench.liveUntil(() -> bench.on("fill"), SOON)).isTrue();
+    bench.live(30);
+    losesLink(bench, seconds);
+    assertThat(bench.liveUntil(() -> !bench.latches().isEmpty(), SOON)).isTrue();
+    assertThat(bench.latches()).containsOnlyKeys("pumps-apart");
+    assertThat(bench.filledLitres).isLessThan(0.7);
+  }
+
+  /** A fill pump that brings little, and an outage in each portion that hides it. */
+  @ParameterizedTest
+  @CsvSource({"0, 110", "0.08, 75", "0.15, 75"})
+  void portionsInARowThatNobodyCanMeasureWaitForTheKeeper(double litresPerMinute, int seconds) {
+    WaterBench bench = bench(11);
+    bench.fillLitresPerMinute = litresPerMinute;
+    boolean before = false;
+    for (int second = 0; second < 9 * 3600 && bench.latches().isEmpty(); second++) {
+      bench.live(1);
+      boolean rests = bench.phase().equals("DRAINED") && !bench.on("drain") && !bench.on("fill");
+      if (rests && !before) {
+        losesLink(bench, seconds);
+        second += seconds;
+      }
+      before = rests;
+    }
+    assertThat(bench.latches()).isNotEmpty();
+    assertThat(bench.drainedLitres - bench.filledLitres).isLessThan(1.7);
+    if (bench.latches().containsKey("out-and-in-apart")) {
+      assertThat(bench.asks("reset", "name", "out-and-in-apart").done()).isTrue();
+      bench.live(30);
+      assertThat(bench.latches()).as("a reset begins the sum anew").isEmpty();
+    }
   }
 
   /** A step fails in a portion: nobody watches it any more, and the hold lets go. */

@@ -239,7 +239,8 @@ final class ExchangeBench {
         surplusLitres(),
         roomLitres,
         binLitres,
-        toppedOff);
+        toppedOff,
+        0);
   }
 
   /** On disk before anything else happens. */

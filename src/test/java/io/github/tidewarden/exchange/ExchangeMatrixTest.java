@@ -182,7 +182,8 @@ class ExchangeMatrixTest {
                 0,
                 10,
                 Double.NaN,
-                false));
+                false,
+                0));
   }
 
   private static Set<Phase> reached(ExchangeSpec spec, Phase from, @Nullable Portion portion) {
