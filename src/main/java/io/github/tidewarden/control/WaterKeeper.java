@@ -136,8 +136,8 @@ final class WaterKeeper {
     forbidden.addAll(turn.around.stops());
     List<String> ends = terms.ends(standstill);
     topOff.cycle(pumping(), returnIsSteady(), stops);
-    if (hasPumped() && topOff.mayLetIn()) {
-      own = own.thatWasToppedOff(portion == null ? 0 : portion.litres());
+    if (portion != null && hasPumped() && topOff.mayLetIn()) {
+      own = own.thatWasToppedOff(portion.litres());
     }
     WaterBalance balance = new WaterBalance(turn, spec);
     Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
@@ -218,9 +218,6 @@ final class WaterKeeper {
     Exchange.Outcome.Fault fault = calm.fault();
     if (fault != null) {
       clerk.fault(fault);
-      if (fault.name() == Exchange.Latch.OUT_AND_IN_APART) {
-        own = own.leftToTheKeeper();
-      }
     }
   }
 
