@@ -86,6 +86,15 @@ final class SharedBench {
     return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), true, false);
   }
 
+  /** Two tanks of one sump that tops itself off, with new water that is confirmed. */
+  static SharedBench toppedOffSump() {
+    SharedBench bench = oneSump();
+    bench.topsOff = true;
+    bench.live(1190);
+    bench.confirms("tank-0");
+    return bench;
+  }
+
   /** So many tanks at one bin. */
   SharedBench(int tanks) {
     this(Collections.nCopies(tanks, List.of("cellar")));

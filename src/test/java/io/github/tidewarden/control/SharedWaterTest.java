@@ -191,10 +191,7 @@ class SharedWaterTest {
   /** One valve tops off the sump of both: it is held for whoever has a portion on it. */
   @Test
   void topOffOfACommonSumpIsHeldForThePortionsOfAll() {
-    SharedBench bench = SharedBench.oneSump();
-    bench.topsOff = true;
-    bench.live(1190);
-    bench.confirms("tank-0");
+    SharedBench bench = SharedBench.toppedOffSump();
     while (bench.portions("tank-1") == 0) {
       bench.live(1);
     }
@@ -230,10 +227,7 @@ class SharedWaterTest {
   /** The sensor of the sump falls silent in a portion of the tank that has no hold of its own. */
   @Test
   void topOffThatIsReleasedInAPortionOfAnotherLatchesThatOne() {
-    SharedBench bench = SharedBench.oneSump();
-    bench.topsOff = true;
-    bench.live(1190);
-    bench.confirms("tank-0");
+    SharedBench bench = SharedBench.toppedOffSump();
     while (bench.state.tanks().get("tank-1").water().rule().phase() != Exchange.Phase.FILLING) {
       bench.live(1);
     }
@@ -256,10 +250,7 @@ class SharedWaterTest {
   @ParameterizedTest
   @EnumSource(names = {"DRAINED", "FILLING"})
   void aTankThatFailsLetsGoOfTopOffAndLatchesThePortionOfAnother(Exchange.Phase phase) {
-    SharedBench bench = SharedBench.oneSump();
-    bench.topsOff = true;
-    bench.live(1190);
-    bench.confirms("tank-0");
+    SharedBench bench = SharedBench.toppedOffSump();
     bench.livesUntil("tank-1", phase);
     bench.live(10);
     bench.breaks("tank-0");
@@ -276,10 +267,7 @@ class SharedWaterTest {
   /** What holds top-off for it is another tank's, and lets go in its portion. */
   @Test
   void whatAnotherTanksTopOffBroughtIsNotBookedAsExchange() {
-    SharedBench bench = SharedBench.oneSump();
-    bench.topsOff = true;
-    bench.live(1190);
-    bench.confirms("tank-0");
+    SharedBench bench = SharedBench.toppedOffSump();
     bench.livesUntil("tank-1", Exchange.Phase.DRAINED);
     bench.live(10);
     bench.losesLink(110);
@@ -299,10 +287,7 @@ class SharedWaterTest {
   /** The tank without the hold fails, and the daemon starts again before its keeper comes. */
   @Test
   void aTankThatFailsInAPortionIsLatchedOverAStartToo() {
-    SharedBench bench = SharedBench.oneSump();
-    bench.topsOff = true;
-    bench.live(1190);
-    bench.confirms("tank-0");
+    SharedBench bench = SharedBench.toppedOffSump();
     bench.livesUntil("tank-1", Exchange.Phase.FILLING);
     bench.live(10);
     bench.breaks("tank-1");
