@@ -114,8 +114,7 @@ record TopOff(
     long free = next == null && lease != null ? lease.boundNanos() : freeNanos;
     boolean paused = next == null && now.since(free) >= PAUSE_NANOS;
     Long begun = next != null && sinceNanos == null ? Long.valueOf(now.monoNanos()) : sinceNanos;
-    long sure =
-        next == null ? sureNanos : next.sentNanos() + TimeUnit.SECONDS.toNanos(next.seconds());
+    long sure = next == null ? sureNanos : next.outNanos();
     return new TopOff(next, paused ? null : begun, free, sure, until, released);
   }
 

@@ -293,7 +293,9 @@ final class Turn {
     devices =
         devices.with(
             command.actuator(),
-            granted == null ? device.toldToRest(now) : device.toldToRun(now, granted.boundNanos()));
+            granted == null
+                ? device.toldToRest(now)
+                : device.toldToRun(now, granted.outNanos(), granted.boundNanos()));
   }
 
   /** Writes a record that permits nothing, and remembers what it says. */

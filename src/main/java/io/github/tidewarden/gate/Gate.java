@@ -31,6 +31,7 @@ public final class Gate {
 
   private static final long SECOND = 1_000_000_000L;
   private static final long MINUTE = 60 * SECOND;
+  private static final String WINDOW_NEARLY_OVER = "too little is left of the window";
 
   private final String tank;
   private final Map<String, ActuatorSpec> actuators = new TreeMap<>();
@@ -289,7 +290,7 @@ public final class Gate {
       return new Decision(
           null,
           rest(generator.name()),
-          List.of(whyEnded(generator, windowNanos, seconds, more)),
+          List.of(whyEnded(generator, lease, windowNanos, granted, more)),
           0);
     }
     if (!lease.due(now) || !lease.extendedBy(now, seconds)) {
@@ -298,10 +299,16 @@ public final class Gate {
     return new Decision(lease.renewed(now, seconds), run(generator, seconds), List.of(), more);
   }
 
+  /** A lease that was cut is the last of its window or of what is reserved. */
   private static String whyEnded(
-      ActuatorSpec generator, long windowNanos, int seconds, long moreNanos) {
-    if (seconds > 0) {
+      ActuatorSpec generator, Lease lease, long windowNanos, long grantedNanos, long moreNanos) {
+    boolean renewable = lease(generator, Math.min(windowNanos, grantedNanos)) > 0;
+    if (renewable && lease.seconds() == generator.dropOutSeconds()) {
       return "its lease ran out before it was renewed";
+    }
+    long whole = Lease.boundSeconds(generator.dropOutSeconds()) * SECOND;
+    if (renewable && windowNanos < whole) {
+      return WINDOW_NEARLY_OVER;
     }
     return moreNanos > 0
         ? "no more time could be reserved for it"
@@ -313,9 +320,7 @@ public final class Gate {
   }
 
   private static String tooLittle(ActuatorSpec generator, long windowNanos) {
-    return lease(generator, windowNanos) == 0
-        ? "too little is left of the window"
-        : "the allowance is spent";
+    return lease(generator, windowNanos) == 0 ? WINDOW_NEARLY_OVER : "the allowance is spent";
   }
 
   /** How much of {@code wanted} the night's allowance and the rolling 24 h still hold. */
@@ -356,7 +361,8 @@ public final class Gate {
           : new Decision(Lease.first(now, seconds), run(spec, seconds), List.of(), 0);
     }
     if (lease.ranOut(now)) {
-      String why = seconds == 0 ? "its time is over" : "its lease ran out before it was renewed";
+      boolean last = seconds == 0 || lease.seconds() < spec.dropOutSeconds();
+      String why = last ? "its time is over" : "its lease ran out before it was renewed";
       return resting(actuator, lease, List.of(why));
     }
     if (!lease.due(now) || !lease.extendedBy(now, seconds)) {

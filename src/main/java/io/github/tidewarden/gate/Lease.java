@@ -44,6 +44,11 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
         startedNanos, nowNanos, newSeconds, bound - boundNanos >= 0 ? bound : boundNanos);
   }
 
+  /** When a device that got the last command at once drops out, monotonic nanoseconds. */
+  public long outNanos() {
+    return sentNanos + seconds * SECOND;
+  }
+
   /** Whether the device may have dropped out; a clock that ran backwards counts as too late. */
   boolean ranOut(long nowNanos) {
     long age = nowNanos - sentNanos;
@@ -62,7 +67,7 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
 
   /** Whether a new lease given now would let the device run longer than the last one does. */
   boolean extendedBy(long nowNanos, int newSeconds) {
-    return nowNanos + newSeconds * SECOND - (sentNanos + seconds * SECOND) >= SECOND;
+    return nowNanos + newSeconds * SECOND - outNanos() >= SECOND;
   }
 
   private static long bound(long nowNanos, int seconds) {

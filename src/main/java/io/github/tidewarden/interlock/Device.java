@@ -13,6 +13,8 @@ import org.jspecify.annotations.Nullable;
  * @param runNanos first command of the run that is asked for, monotonic; null when rest is asked
  *     for
  * @param restNanos last time it was told to rest, monotonic; null when never
+ * @param outNanos when the last lease given runs out by a device that got it at once, monotonic;
+ *     null when none was given
  * @param boundNanos when the last lease given has run out whatever happens, monotonic; null when
  *     none was given
  * @param unaskedNanos since when it has been on without a lease, monotonic; null when it is not
@@ -23,20 +25,34 @@ public record Device(
     long reportedNanos,
     @Nullable Long runNanos,
     @Nullable Long restNanos,
+    @Nullable Long outNanos,
     @Nullable Long boundNanos,
     @Nullable Long unaskedNanos,
     Silence silence) {
 
   /** Nothing told, nothing heard. */
-  public static final Device UNKNOWN = new Device(null, 0, null, null, null, null, Silence.NONE);
+  public static final Device UNKNOWN =
+      new Device(null, 0, null, null, null, null, null, Silence.NONE);
 
-  /** After it was told to run until {@code boundNanos} at the latest. */
-  public Device toldToRun(Moment now, long leaseBoundNanos) {
+  /**
+   * How much before its lease is over by our clock a device may drop out: its timer counts from
+   * whole seconds, or goes a little fast.
+   */
+  static final long EARLY_NANOS = 1_000_000_000L;
+
+  /**
+   * After it was told to run.
+   *
+   * @param leaseOutNanos when this lease runs out by a device that got it at once
+   * @param leaseBoundNanos when it has run out whatever happens
+   */
+  public Device toldToRun(Moment now, long leaseOutNanos, long leaseBoundNanos) {
     return new Device(
         reportedOn,
         reportedNanos,
         runNanos == null ? Long.valueOf(now.monoNanos()) : runNanos,
         restNanos,
+        leaseOutNanos,
         leaseBoundNanos,
         null,
         silence);
@@ -45,18 +61,25 @@ public record Device(
   /** After it was told to rest. */
   public Device toldToRest(Moment now) {
     return new Device(
-        reportedOn, reportedNanos, null, now.monoNanos(), boundNanos, unaskedNanos, silence);
+        reportedOn,
+        reportedNanos,
+        null,
+        now.monoNanos(),
+        outNanos,
+        boundNanos,
+        unaskedNanos,
+        silence);
   }
 
   /** After it reported its state. */
   public Device reported(boolean on, Moment arrival) {
     return new Device(
-        on, arrival.monoNanos(), runNanos, restNanos, boundNanos, unaskedNanos, silence);
+        on, arrival.monoNanos(), runNanos, restNanos, outNanos, boundNanos, unaskedNanos, silence);
   }
 
   /** After the link was lost: what it said before proves nothing now. */
   public Device unheard() {
-    return new Device(null, 0, runNanos, restNanos, boundNanos, null, silence);
+    return new Device(null, 0, runNanos, restNanos, outNanos, boundNanos, null, silence);
   }
 
   /**
@@ -90,11 +113,23 @@ public record Device(
     return boundNanos != null && now.since(boundNanos) < 0;
   }
 
-  /** Whether it was told to run and ought to have said by now that it does, but has not. */
+  /**
+   * Whether it was told to run and ought to have said by now that it does, but has not. That it
+   * rests when its last lease is over is an end: it was cut to the end of its window, say, and is
+   * not renewed.
+   */
   boolean unconfirmed(ConfirmSpec spec, Moment now) {
     return runNanos != null
         && now.since(runNanos) >= spec.withinNanos()
-        && !(Boolean.TRUE.equals(reportedOn) && reportedNanos - runNanos >= 0);
+        && !(Boolean.TRUE.equals(reportedOn) && reportedNanos - runNanos >= 0)
+        && !droppedOut();
+  }
+
+  /** Whether it said that it rests when its last lease was over, or nearly. */
+  private boolean droppedOut() {
+    return Boolean.FALSE.equals(reportedOn)
+        && outNanos != null
+        && reportedNanos - outNanos >= -EARLY_NANOS;
   }
 
   /** One cycle on. */
@@ -107,7 +142,14 @@ public record Device(
     return Objects.equals(unaskedSince, unaskedNanos) && heard.equals(silence)
         ? this
         : new Device(
-            reportedOn, reportedNanos, runNanos, restNanos, boundNanos, unaskedSince, heard);
+            reportedOn,
+            reportedNanos,
+            runNanos,
+            restNanos,
+            outNanos,
+            boundNanos,
+            unaskedSince,
+            heard);
   }
 
   /** Whether it has been on unasked until after the last lease and the time for a report. */

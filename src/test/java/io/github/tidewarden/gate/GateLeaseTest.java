@@ -239,6 +239,26 @@ class GateLeaseTest {
     assertThat(decision.denials()).containsExactly(SPENT);
   }
 
+  /** 9 s hold a lease of 7 s; when it is over, one of 1 s would fit, and nobody was late. */
+  @Test
+  void theLastLeaseOfAWindowEndsItsRunInOrder() {
+    bench.grant = 5 * MINUTE;
+    bench.leftInWindow(Duration.ofSeconds(9));
+    assertThat(bench.decide().command().leaseSeconds()).isEqualTo(7);
+    bench.passes(Duration.ofSeconds(7));
+    assertThat(bench.decide().denials()).containsExactly(NO_WINDOW_LEFT);
+  }
+
+  @ParameterizedTest
+  @CsvSource({"0, no more time could be reserved for it", "60, the allowance is spent"})
+  void theLastLeaseOfAReservationEndsItsRunInOrder(long spentMinutes, String why) {
+    bench.grant = 9 * SECOND;
+    bench.spentInNight = spentMinutes * MINUTE;
+    assertThat(bench.decide().command().leaseSeconds()).isEqualTo(7);
+    bench.passes(Duration.ofSeconds(7));
+    assertThat(bench.decide().denials()).containsExactly(why);
+  }
+
   @Test
   void saysSoWhenTheDiskGaveNoMoreTime() {
     bench.running();

@@ -254,6 +254,21 @@ class PumpGateTest {
     assertThat(Objects.requireNonNull(decision.command()).runs()).isFalse();
   }
 
+  /** 9 s hold a lease of 7 s; when it is over, one of 1 s would fit, and nobody was late. */
+  @Test
+  void theLastLeaseOfWhatIsReservedEndsItsRunInOrder() {
+    World world = new World();
+    PumpGate gate = gate(limits("top-off-hold", false));
+    world.grantNanos = 9 * SECOND;
+    Lease lease = Objects.requireNonNull(gate.decide("fill", null, world.now()).lease());
+    assertThat(lease.seconds()).isEqualTo(7);
+    world.passes(7);
+
+    Gate.Decision decision = gate.decide("fill", lease, world.now());
+
+    assertThat(decision.denials()).containsExactly("its time is over");
+  }
+
   @Test
   void withTooLittleReservedNothingBegins() {
     World world = new World();

@@ -12,11 +12,14 @@ import java.util.Set;
 import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 
 /** Confirmation (SAFETY.md F19, F20, F24, F66) as timed stories. */
 class DevicesTest {
   private static final ConfirmSpec SPEC =
       new ConfirmSpec("lab/lagoon/ozone/state", "/on", "true", "false", s(5));
+  private static final int LEASE_SECONDS = 30;
   private static final long BOUND_SECONDS = 40;
 
   private final Devices devices =
@@ -49,7 +52,7 @@ class DevicesTest {
   }
 
   private void toldToRun() {
-    is(generator().toldToRun(now(), nanos + s(BOUND_SECONDS)));
+    is(generator().toldToRun(now(), nanos + s(LEASE_SECONDS), nanos + s(BOUND_SECONDS)));
   }
 
   private void toldToRest() {
@@ -116,6 +119,47 @@ class DevicesTest {
       seconds(10);
     }
     assertThat(events).isEmpty();
+  }
+
+  /** The last lease before the end of a window is not renewed: the device ends the run itself. */
+  @ParameterizedTest
+  @ValueSource(longs = {0, 1, -17_000_000, -1_000_000_000})
+  void restWhenTheLastLeaseIsOverIsAnEnd(long offNanos) {
+    toldToRun();
+    seconds(1);
+    reports(true);
+    seconds(LEASE_SECONDS - 2);
+    nanos += s(1) + offNanos;
+    reports(false);
+    seconds(20);
+    assertThat(events).isEmpty();
+    assertThat(stops).isEmpty();
+  }
+
+  @Test
+  void restBeforeTheLastLeaseIsOverIsNoEnd() {
+    toldToRun();
+    seconds(1);
+    reports(true);
+    seconds(LEASE_SECONDS - 2);
+    nanos -= 1;
+    reports(false);
+    cycle();
+    assertThat(names(Event.Type.SILENT)).containsExactly("generator-unconfirmed");
+  }
+
+  /** Dropped out by a lease that had been renewed: the renewals did not reach it. */
+  @Test
+  void restThoughTheLeaseWasRenewedIsNoEnd() {
+    toldToRun();
+    seconds(1);
+    reports(true);
+    seconds(9);
+    toldToRun();
+    seconds(LEASE_SECONDS - 10);
+    reports(false);
+    cycle();
+    assertThat(names(Event.Type.SILENT)).containsExactly("generator-unconfirmed");
   }
 
   /** A report of the run may cross the word to rest; only what it says after that time counts. */
@@ -213,7 +257,7 @@ class DevicesTest {
     toldToRun();
     seconds(1);
     reports(true);
-    seconds(60);
+    seconds(20);
     reports(false);
     seconds(1);
     assertThat(events)
@@ -306,6 +350,7 @@ class DevicesTest {
           new Device(
               true,
               before.reportedNanos(),
+              null,
               null,
               null,
               null,

@@ -5,11 +5,16 @@ import static org.assertj.core.api.Assertions.within;
 
 import io.github.tidewarden.config.ConfigException;
 import io.github.tidewarden.config.ConfigReader;
+import io.github.tidewarden.config.Configuration;
+import io.github.tidewarden.config.TankModelReader;
+import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.LocalDate;
+import java.time.temporal.ChronoUnit;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
@@ -32,18 +37,13 @@ class RehearsalTest {
 
   private static Rehearsal.Outcome rehearsed(
       SiteSpec site, LocalDate first, int nights, long seed) {
-    return Rehearsal.of(
-        new Rehearsal.Task(
-            site,
-            site,
-            TankModel::typical,
-            first,
-            nights,
-            seed,
-            Duration.ofSeconds(5),
-            Duration.ofSeconds(5),
-            false),
-        done -> {});
+    return Rehearsal.of(task(site, TankModel::typical, first, nights, seed), done -> {});
+  }
+
+  private static Rehearsal.Task task(
+      SiteSpec site, TankModels tanks, LocalDate first, int nights, long seed) {
+    Duration five = Duration.ofSeconds(5);
+    return new Rehearsal.Task(site, site, tanks, first, nights, seed, five, five, false);
   }
 
   @Test
@@ -78,5 +78,29 @@ class RehearsalTest {
     assertThat(outcome.broken()).isEmpty();
     assertThat(outcome.nights().get("lagoon").get(0).ozoneNanos())
         .isGreaterThan(TimeUnit.MINUTES.toNanos(20));
+  }
+
+  /**
+   * The last lease of a window is cut to fit, and the device drops out by it: the end of the dose,
+   * not a device that did not obey.
+   */
+  @Test
+  void aDoseThatLastsToTheEndOfItsWindowEndsInOrder() throws ConfigException {
+    Configuration lab = ConfigReader.read(Path.of("config/harbour-lab.yaml"));
+    TankModels tanks =
+        new KeepersTanks(TankModelReader.read(Path.of("config/tank-model.yaml"), lab));
+    List<String> ends = new ArrayList<>();
+    Rehearsal.Outcome outcome =
+        Rehearsal.of(
+            task(lab.site(), tanks, LocalDate.of(2026, 1, 1), 1, 1),
+            List.of(),
+            record -> {
+              if (record.kind() == Kind.REST && "lagoon".equals(record.tank())) {
+                ends.add(record.at().truncatedTo(ChronoUnit.MINUTES) + " " + record.why());
+              }
+            },
+            done -> {});
+    assertThat(outcome.nights().get("lagoon").get(0).incidents()).isEqualTo(Map.of());
+    assertThat(ends).last().isEqualTo("2026-01-02T02:59:00Z too little is left of the window");
   }
 }
