@@ -246,6 +246,7 @@ public final class Rehearsal {
   /** One tank as it is looked at. */
   private final class Watched {
     private final TankSpec spec;
+    private final int probes;
     private final List<RehearsedNight> nights = new ArrayList<>();
     private final Map<String, Map<String, Integer>> causes = new LinkedHashMap<>();
     private Range redox = Range.NOTHING;
@@ -260,6 +261,8 @@ public final class Rehearsal {
 
     Watched(TankSpec spec) {
       this.spec = spec;
+      int modelled = task.models().apply(spec).probes().size();
+      probes = spec.ozone() == null ? 0 : Math.min(spec.ozone().probes().size(), modelled);
     }
 
     void hears(AuditRecord record) {
@@ -298,19 +301,13 @@ public final class Rehearsal {
     void looks(SiteRig rig) {
       SimulatedTank water = rig.tank(spec.name()).tank();
       redox = redox.with(water.waterRedoxMillivolts());
-      for (int i = 0; i < probes(); i++) {
+      for (int i = 0; i < probes; i++) {
         probe = probe.with(water.probeRedoxMillivolts(i));
       }
       level = level.with(water.value(Measure.LEVEL));
       psu = psu.with(water.value(Measure.SALINITY));
       nutrient = nutrient.with(water.nutrientMilligramsPerLitre());
       room = room.with(water.value(Measure.OZONE_IN_AIR));
-    }
-
-    private int probes() {
-      return spec.ozone() == null
-          ? 0
-          : Math.min(spec.ozone().probes().size(), task.models().apply(spec).probes().size());
     }
 
     private long generatorNanos(SiteRig rig) {

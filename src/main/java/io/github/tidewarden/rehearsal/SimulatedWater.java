@@ -188,7 +188,11 @@ final class SimulatedWater {
   }
 
   private double rate(ToDoubleFunction<Pumps> of) {
-    return pumps.values().stream().mapToDouble(of).sum();
+    double litresPerMinute = 0;
+    for (Pumps one : pumps.values()) {
+      litresPerMinute += of.applyAsDouble(one);
+    }
+    return litresPerMinute;
   }
 
   private double topped(double minutes) {

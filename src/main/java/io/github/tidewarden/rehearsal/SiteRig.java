@@ -206,9 +206,18 @@ public final class SiteRig {
 
   /** When the next device of any tank would drop out, if one runs on a lease. */
   public OptionalLong nextDropOutNanos() {
-    return tanks.values().stream()
-        .flatMapToLong(tank -> tank.nextDropOutNanos().stream())
-        .reduce((a, b) -> a - b < 0 ? a : b);
+    OptionalLong first = OptionalLong.empty();
+    for (TankRig tank : tanks.values()) {
+      first = earlier(first, tank.nextDropOutNanos());
+    }
+    return first;
+  }
+
+  /** The one that comes first, monotonic; empty where there is neither. */
+  static OptionalLong earlier(OptionalLong one, OptionalLong other) {
+    boolean isOther =
+        one.isEmpty() || (other.isPresent() && other.getAsLong() - one.getAsLong() < 0);
+    return isOther ? other : one;
   }
 
   /** Goes on to this monotonic time, through every drop-out on the way in its order. */

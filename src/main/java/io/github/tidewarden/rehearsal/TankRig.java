@@ -102,9 +102,11 @@ public final class TankRig {
 
   /** When the next device would drop out, if one runs on a lease. */
   OptionalLong nextDropOutNanos() {
-    return devices.values().stream()
-        .flatMapToLong(device -> device.leaseEndNanos().stream())
-        .reduce((a, b) -> a - b < 0 ? a : b);
+    OptionalLong first = OptionalLong.empty();
+    for (SimulatedDevice device : devices.values()) {
+      first = SiteRig.earlier(first, device.leaseEndNanos());
+    }
+    return first;
   }
 
   /** Goes on to a time that is not later than {@link #nextDropOutNanos()}. */

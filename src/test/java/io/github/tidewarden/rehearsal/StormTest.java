@@ -7,65 +7,106 @@ import io.github.tidewarden.control.AuditRecord;
 import java.nio.charset.StandardCharsets;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
-import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.HexFormat;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
-import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.concurrent.ConcurrentSkipListMap;
+import java.util.concurrent.ForkJoinPool;
+import java.util.concurrent.atomic.LongAdder;
+import java.util.stream.IntStream;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.TestInstance;
 
 /**
- * Nights with three and more faults, drawn by seed, each with a night after it in which all has
- * healed. How many seeds, and from which one on, can be told: see DEVELOPERS.md.
+ * Nights with three and more faults, drawn by seed: of each seed a bad one, one in which all has
+ * healed, and a bad one again. How many seeds, from which one on, and on how many cores, can be
+ * told: see DEVELOPERS.md.
  */
 @TakesACore
 @TestInstance(TestInstance.Lifecycle.PER_CLASS)
 class StormTest {
   private static final int SEEDS = Integer.getInteger("tidewarden.storms", 500);
   private static final int FROM = Integer.getInteger("tidewarden.storm", 1);
-  private static final int NIGHTS = 2;
+  private static final int CORES = Integer.getInteger("tidewarden.cores", 1);
+
+  /** The first and the third have faults. */
+  private static final int NIGHTS = 3;
+
+  private static final int BAD_NIGHTS = 2;
+  private static final int TOLD_EVERY = 500;
 
   /** So many of them are lived through twice. */
-  private static final int TWICE = Math.min(SEEDS, Math.max(100, SEEDS / 10));
+  private static final int TWICE = Math.min(SEEDS, 100);
 
   /** What each of the first seeds came to, to the last byte. */
-  private final Map<Integer, String> digests = new TreeMap<>();
+  private final Map<Integer, String> digests = new ConcurrentSkipListMap<>();
+
+  /** What all seeds come to. */
+  private static final class Sum {
+    final Map<Integer, String> broken = new ConcurrentSkipListMap<>();
+    final LongAdder events = new LongAdder();
+    final LongAdder recoveries = new LongAdder();
+    final LongAdder tanks = new LongAdder();
+    final LongAdder seeds = new LongAdder();
+  }
 
   @Test
   void nothingThatMustNeverHappenHappensAndWhatHealsWorksAgain() {
-    List<String> broken = new ArrayList<>();
-    long events = 0;
-    long recoveries = 0;
-    long tankNights = 0;
+    Sum sum = new Sum();
     long began = System.nanoTime();
-    for (int seed = FROM; seed < FROM + SEEDS; seed++) {
-      Rehearsal.Task task = StormSite.task(seed, NIGHTS);
-      Rehearsal.Outcome outcome = live(task, seed);
-      events += outcome.events();
-      recoveries += outcome.recoveries();
-      tankNights += (long) task.spec().tanks().size() * NIGHTS;
-      for (String one : outcome.broken()) {
-        broken.add("seed " + seed + ": " + one + "\n    " + faults(outcome));
-      }
+    ForkJoinPool pool = new ForkJoinPool(CORES);
+    try {
+      pool.submit(
+              () -> IntStream.range(FROM, FROM + SEEDS).parallel().forEach(seed -> adds(seed, sum)))
+          .join();
+    } finally {
+      pool.shutdown();
     }
-    double seconds = (System.nanoTime() - began) / 1e9;
+    tell(sum, (System.nanoTime() - began) / 1e9);
+    assertThat(sum.seeds.sum()).isEqualTo(SEEDS);
+    assertThat(sum.broken.isEmpty()).as(String.join("\n", sum.broken.values())).isTrue();
+    assertThat(sum.recoveries.sum()).as("functions seen to work again").isGreaterThan(SEEDS / 2);
+  }
+
+  private void adds(int seed, Sum sum) {
+    Rehearsal.Task task = StormSite.task(seed, NIGHTS);
+    Rehearsal.Outcome outcome = live(task, seed);
+    sum.events.add(outcome.events());
+    sum.recoveries.add(outcome.recoveries());
+    sum.tanks.add(task.spec().tanks().size());
+    if (!outcome.broken().isEmpty()) {
+      String broken =
+          "seed "
+              + seed
+              + ": "
+              + String.join("\n  ", outcome.broken())
+              + "\n    "
+              + faults(outcome);
+      System.out.println(broken);
+      sum.broken.put(seed, broken);
+    }
+    sum.seeds.increment();
+    if (sum.seeds.sum() % TOLD_EVERY == 0) {
+      System.out.printf("%d seeds, %d broken%n", sum.seeds.sum(), sum.broken.size());
+    }
+  }
+
+  private static void tell(Sum sum, double seconds) {
     System.out.printf(
         Locale.ROOT,
-        "%d seeds, %d tank-nights, half of them with faults, in %.1f s: %.1f tank-nights and %.0f events a second, %d functions seen to work again%n",
+        "%d seeds, %d tank-nights, %d of them with faults, in %.1f s: %.1f tank-nights and %.0f events a second, %d functions seen to work again%n",
         SEEDS,
-        tankNights,
+        sum.tanks.sum() * NIGHTS,
+        sum.tanks.sum() * BAD_NIGHTS,
         seconds,
-        tankNights / seconds,
-        events / seconds,
-        recoveries);
-    assertThat(broken.isEmpty()).as(String.join("\n", broken)).isTrue();
-    assertThat(recoveries).as("functions that were seen to work again").isGreaterThan(SEEDS / 2);
+        sum.tanks.sum() * NIGHTS / seconds,
+        sum.events.sum() / seconds,
+        sum.recoveries.sum());
   }
 
   private static String faults(Rehearsal.Outcome outcome) {
