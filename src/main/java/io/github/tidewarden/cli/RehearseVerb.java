@@ -9,7 +9,6 @@ import io.github.tidewarden.rehearsal.Rehearsal;
 import io.github.tidewarden.rehearsal.RehearsalJson;
 import io.github.tidewarden.rehearsal.RehearsalPage;
 import io.github.tidewarden.rehearsal.RehearsalText;
-import io.github.tidewarden.rehearsal.TankModel;
 import io.github.tidewarden.rehearsal.TankModels;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -79,7 +78,7 @@ final class RehearseVerb extends Verb {
     SiteSpec site = configuration.site();
     TankModels models =
         tankModel == null
-            ? TankModel::typical
+            ? new KeepersTanks()
             : new KeepersTanks(TankModelReader.read(tankModel, configuration));
     long began = System.nanoTime();
     Rehearsal.Task task =

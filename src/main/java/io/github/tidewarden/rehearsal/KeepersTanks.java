@@ -16,8 +16,14 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
 
-/** Tanks as a keeper's tank model has them, and typical in what it does not say. */
+/**
+ * Tanks as a keeper's tank model has them, and typical in what it does not say. Typical is a tank
+ * that lives: its redox swings with the day and wanders, organics use up ozone, probes foul, pumps
+ * move a little less or more than configured. Of these figures only that of the swing has a source;
+ * {@link TankModel#typical(TankSpec)} is the same tank without all that.
+ */
 public final class KeepersTanks implements TankModels {
   private static final double DAY_SECONDS = TimeUnit.DAYS.toSeconds(1);
   private static final double MINUTE_SECONDS = TimeUnit.MINUTES.toSeconds(1);
@@ -29,8 +35,30 @@ public final class KeepersTanks implements TankModels {
   /** A rehearsal begins with a night, at noon. */
   private static final LocalTime START = LocalTime.NOON;
 
-  private final TankModelFile file;
+  /** Nernst's slope at 25 degC, 59.16 mV a unit of pH, for half of a day between 8.0 and 8.2. */
+  private static final double SWING_MILLIVOLTS = 59.16 * 0.2 / 2;
+
+  private static final double DRIFT_MILLIVOLTS_PER_DAY = 0.2;
+
+  /** What organics use up, of what the generator can make. */
+  private static final double LOAD_SHARE = 0.05;
+
+  /** A probe's lag grows by 2 s a day, and it is wiped every two weeks. */
+  private static final TankModel.Fouling FOULING = new TankModel.Fouling(2, 14);
+
+  /** Of the water, in a day. */
+  private static final double SKIMMATE_SHARE = 0.001;
+
+  private static final double DRAIN_FACTOR = 0.97;
+  private static final double FILL_FACTOR = 1.02;
+
+  private final @Nullable TankModelFile file;
   private final Map<String, TankModel> known = new HashMap<>();
+
+  /** Typical tanks. */
+  public KeepersTanks() {
+    file = null;
+  }
 
   /** The tanks of a file. */
   public KeepersTanks(TankModelFile file) {
@@ -38,17 +66,61 @@ public final class KeepersTanks implements TankModels {
   }
 
   @Override
-  public TankModelFile file() {
+  public @Nullable TankModelFile file() {
     return file;
   }
 
   @Override
   public TankModel apply(TankSpec tank) {
-    return known.computeIfAbsent(tank.name(), name -> model(tank, file.of(name)));
+    TankFigures said = file == null ? TankFigures.TYPICAL : file.of(tank.name());
+    return known.computeIfAbsent(tank.name(), name -> model(tank, said));
+  }
+
+  /** A tank of which nobody has said anything. */
+  private static TankModel living(TankSpec tank) {
+    TankModel still = TankModel.typical(tank);
+    TankModel.Redox redox = still.redox();
+    TankModel.Water water = still.water();
+    double highest = HIGHEST_AT.toSecondOfDay() - START.toSecondOfDay();
+    return still
+        .withRedox(
+            new TankModel.Redox(
+                redox.startMillivolts(),
+                redox.baselineMillivolts(),
+                redox.gainMillivoltsPerMilligramHour(),
+                redox.timeConstantSeconds(),
+                redox.deadTimeSeconds(),
+                new DailyCourse(SWING_MILLIVOLTS, highest, DRIFT_MILLIVOLTS_PER_DAY),
+                LOAD_SHARE * ratedMilligramsPerHour(tank)))
+        .withProbes(
+            still.probes().stream()
+                .map(
+                    probe ->
+                        new TankModel.Probe(
+                            probe.offset(),
+                            probe.lagSeconds(),
+                            probe.noise(),
+                            probe.step(),
+                            FOULING))
+                .toList())
+        .withWater(
+            new TankModel.Water(
+                water.evaporationLitresPerDay(),
+                water.topOffLitresPerMinute(),
+                SKIMMATE_SHARE * tank.waterLitres(),
+                water.backLitres(),
+                DRAIN_FACTOR,
+                FILL_FACTOR,
+                water.nutrientMilligramsPerLitre(),
+                water.nutrientMilligramsPerLitreDay()));
+  }
+
+  private static double ratedMilligramsPerHour(TankSpec tank) {
+    return tank.ozone() == null ? 1 : tank.ozone().ratedMilligramsPerHour();
   }
 
   private static TankModel model(TankSpec tank, TankFigures said) {
-    TankModel typical = TankModel.typical(tank);
+    TankModel typical = living(tank);
     TankModel model =
         typical
             .withRedox(redox(tank, said, typical.redox()))
@@ -72,20 +144,22 @@ public final class KeepersTanks implements TankModels {
   }
 
   private static TankModel.Redox redox(TankSpec tank, TankFigures said, TankModel.Redox typical) {
-    double rated = tank.ozone() == null ? 1 : tank.ozone().ratedMilligramsPerHour();
     TankFigures.Figure gain = said.figures().get(TankFigure.GAIN);
+    DailyCourse course = typical.course();
     double highest = said.value(TankFigure.HIGHEST_AT, HIGHEST_AT.toSecondOfDay() / MINUTE_SECONDS);
     return new TankModel.Redox(
         said.value(TankFigure.REDOX_AT_START, typical.startMillivolts()),
         said.value(TankFigure.WITHOUT_OZONE, typical.baselineMillivolts()),
-        gain == null ? typical.gainMillivoltsPerMilligramHour() : gain.value() / rated,
+        gain == null
+            ? typical.gainMillivoltsPerMilligramHour()
+            : gain.value() / ratedMilligramsPerHour(tank),
         said.value(TankFigure.TIME_CONSTANT, typical.timeConstantSeconds()),
         said.value(TankFigure.DEAD_TIME, typical.deadTimeSeconds()),
         new DailyCourse(
-            said.value(TankFigure.DAILY_SWING, 0),
+            said.value(TankFigure.DAILY_SWING, course.swingMillivolts()),
             highest * MINUTE_SECONDS - START.toSecondOfDay(),
-            said.value(TankFigure.DRIFT_PER_DAY, 0)),
-        said.value(TankFigure.ORGANIC_LOAD, 0));
+            said.value(TankFigure.DRIFT_PER_DAY, course.driftMillivoltsPerDay())),
+        said.value(TankFigure.ORGANIC_LOAD, typical.loadMilligramsPerHour()));
   }
 
   private static List<TankModel.Probe> probes(TankSpec tank, TankFigures said, TankModel typical) {
@@ -109,8 +183,12 @@ public final class KeepersTanks implements TankModels {
         value(own, SensorFigure.NOISE, typical.noise()),
         value(own, SensorFigure.STEP, typical.step()),
         new TankModel.Fouling(
-            value(own, SensorFigure.FOULING_PER_DAY, 0),
-            value(own, SensorFigure.CLEANED_EVERY, Double.POSITIVE_INFINITY) / DAY_SECONDS));
+            value(own, SensorFigure.FOULING_PER_DAY, typical.fouling().secondsPerDay()),
+            value(
+                    own,
+                    SensorFigure.CLEANED_EVERY,
+                    typical.fouling().cleanedEveryDays() * DAY_SECONDS)
+                / DAY_SECONDS));
   }
 
   private static double value(

@@ -309,10 +309,11 @@ public record TankModel(
   }
 
   /**
-   * A tank as its configuration describes it, with typical figures for the rest: the level in the
-   * middle of where it is to be kept, a full bin, 1 % of the water evaporating in a day (common
-   * practice, no published source), made good by a float valve where something can hold it, and 5 %
-   * of the water over the weir when the return stops. The other figures are invented.
+   * A tank as its configuration describes it, with typical figures for the rest and its redox moved
+   * by nothing but ozone: the level in the middle of where it is to be kept, a full bin, 1 % of the
+   * water evaporating in a day (common practice, no published source), made good by a float valve
+   * where something can hold it, and 5 % of the water over the weir when the return stops. The
+   * other figures are invented.
    */
   public static TankModel typical(TankSpec tank) {
     OzoneSpec ozone = tank.ozone();

@@ -14,7 +14,6 @@ import io.github.tidewarden.sensing.Measure;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.time.Instant;
-import java.util.List;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
 
@@ -28,10 +27,16 @@ class KeepersTanksTest {
   private static final String LAB = "config/harbour-lab.yaml";
   private static final String GENERATOR = "lab/lagoon/ozone/set";
 
+  /** Nothing that a typical tank does by itself. */
+  private static final String STILL =
+      "redox: { daily-swing: 0 mV, drift-per-day: 0 mV, organic-load: 0 mg/h },"
+          + " water: { skimmate-per-day: 0 L }, pumps: { drain: 100 %, fill: 100 % },"
+          + " sensors: { redox: { fouling-per-day: 0 s } }";
+
   private SiteRig rig(String lagoon) {
     try {
       Configuration site = ConfigReader.read(Path.of(LAB));
-      String text = "tanks: { lagoon: { " + lagoon + " } }";
+      String text = "all-tanks: { " + STILL + " }\ntanks: { lagoon: { " + lagoon + " } }";
       KeepersTanks tanks =
           new KeepersTanks(
               TankModelReader.read(Path.of("m.yaml"), text.getBytes(StandardCharsets.UTF_8), site));
@@ -303,14 +308,10 @@ class KeepersTanksTest {
                 Path.of("m.yaml"),
                 "tanks: { lagoon: { } }".getBytes(StandardCharsets.UTF_8),
                 site));
-    List<TankSpec> all = site.site().tanks();
-    for (TankSpec tank : all) {
-      TankModel typical = TankModel.typical(tank);
+    for (TankSpec tank : site.site().tanks()) {
+      TankModel typical = new KeepersTanks().apply(tank);
       TankModel own = tanks.apply(tank);
-      assertThat(own.redox())
-          .usingRecursiveComparison()
-          .ignoringFields("course.highestSeconds") // of no swing
-          .isEqualTo(typical.redox());
+      assertThat(own.redox()).isEqualTo(typical.redox());
       assertThat(own.probes()).isEqualTo(typical.probes());
       assertThat(own.steady()).containsAllEntriesOf(typical.steady());
       assertThat(own.water()).isEqualTo(typical.water());
@@ -318,5 +319,19 @@ class KeepersTanksTest {
       assertThat(own.leakFraction()).isEqualTo(typical.leakFraction());
       assertThat(own.fittings()).isEqualTo(typical.fittings());
     }
+  }
+
+  /**
+   * Nernst's slope of 59.16 mV a unit of pH (25 degC) makes 11.8 mV of a day between pH 8.0 and
+   * 8.2; the higher the pH, the lower the redox, so it is highest before the lights.
+   */
+  @Test
+  void theRedoxOfATypicalTankSwingsWithThePhOfItsDay() throws ConfigException {
+    TankSpec lagoon = ConfigReader.read(Path.of(LAB)).site().tanks().get(0);
+    DailyCourse course = new KeepersTanks().apply(lagoon).redox().course();
+    double evening = course.millivolts(7 * 3600, 0);
+    double morning = course.millivolts(19 * 3600, 0);
+    assertThat(morning - evening)
+        .isCloseTo(59.16 * (8.2 - 8.0) + course.driftMillivoltsPerDay() / 2, within(1e-9));
   }
 }

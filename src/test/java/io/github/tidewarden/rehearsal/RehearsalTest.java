@@ -70,6 +70,26 @@ class RehearsalTest {
     assertThat(rehearsed(site, 1, 8)).as("another seed").isNotEqualTo(outcome);
   }
 
+  /** What a keeper sees who says nothing of the tanks: pumps that are off, a day that swings. */
+  @Test
+  void nightsOfTypicalTanksBreakNothingAndGiveTheShare() throws ConfigException {
+    SiteSpec site = lab();
+    Rehearsal.Outcome outcome =
+        Rehearsal.of(task(site, new KeepersTanks(), FIRST, 2, 7), done -> {});
+    assertThat(outcome.broken()).isEmpty();
+    for (TankSpec tank : site.tanks()) {
+      double share = Objects.requireNonNull(tank.exchange()).litresPerDay();
+      for (RehearsedNight night : outcome.nights().get(tank.name())) {
+        assertThat(night.incidents()).as(tank.name()).isEqualTo(Map.of());
+        assertThat(night.outLitres()).as(tank.name()).isCloseTo(share, within(0.05 * share));
+        assertThat(night.psu().least()).as(tank.name()).isGreaterThan(34.5);
+        assertThat(night.psu().most()).as(tank.name()).isLessThan(35.5);
+      }
+    }
+    assertThat(outcome.nights().get("lagoon").get(1).ozoneNanos())
+        .isBetween(TimeUnit.MINUTES.toNanos(20), TimeUnit.MINUTES.toNanos(60));
+  }
+
   /** In Lisbon 01:30 does not come on 29 March and comes twice on 25 October (IANA tz database). */
   @ParameterizedTest
   @ValueSource(strings = {"2026-03-28", "2026-10-24"})
