@@ -118,6 +118,7 @@ public final class Checkpoint {
     fields.put("drain-pump", of(memory.drain()));
     fields.put("fill-pump", of(memory.fill()));
     fields.put("apart-ml", memory.apartMillilitres());
+    fields.put(Fields.UNSEEN_ML, memory.unseenMillilitres());
     fields.put("accounted", memory.accounted() == null ? "" : memory.accounted().toString());
     Portion portion = memory.portion();
     if (portion != null) {
@@ -157,6 +158,7 @@ public final class Checkpoint {
         pump(fields.fields("drain-pump")),
         pump(fields.fields("fill-pump")),
         fields.count("apart-ml"),
+        fields.has(Fields.UNSEEN_ML) ? fields.count(Fields.UNSEEN_ML) : 0,
         accounted.isEmpty() ? null : LocalDate.parse(accounted),
         ledger(fields.fields("ledger")),
         salt(fields.fields(Fields.SALT)),

@@ -55,6 +55,7 @@ final class Fields {
   static final String SPENT_MS = "spent-ms";
   static final String TARGET_UM = "target-um";
   static final String TEMPERATURE_MCEL = "temperature-mcel";
+  static final String UNSEEN_ML = "unseen-ml";
   static final String VOLUME_ML = "volume-ml";
   static final String WATER_ML = "water-ml";
   static final String WINDOW = "window";

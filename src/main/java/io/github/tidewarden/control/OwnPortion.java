@@ -1,8 +1,11 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.exchange.Portion;
+import org.jspecify.annotations.Nullable;
+
 /**
- * What this run of the program knows of the last portion that it began: of an older one nobody
- * knows how long its pumps ran.
+ * What this run of the program knows of the last portion that it began, or found under way: of an
+ * older one nobody knows how long its pumps ran.
  *
  * @param number its number; 0 for none
  * @param disturbed whether others may have moved the level, or drawn from the bin, meanwhile
@@ -14,6 +17,11 @@ record OwnPortion(long number, boolean disturbed, boolean toppedOff, double unsu
 
   /** It has begun none. */
   static final OwnPortion NONE = new OwnPortion(0, false, false, 0);
+
+  /** One that a start of the program found under way; null for none. It teaches nothing. */
+  static OwnPortion found(@Nullable Portion portion) {
+    return portion == null ? NONE : new OwnPortion(portion.number(), true, false, 0);
+  }
 
   /** One that is begun now. */
   OwnPortion followedBy(long next) {
@@ -28,6 +36,14 @@ record OwnPortion(long number, boolean disturbed, boolean toppedOff, double unsu
   /** Whether it teaches what the pumps of this portion move. */
   boolean teaches(long portion) {
     return is(portion) && !disturbed && !toppedOff;
+  }
+
+  /**
+   * Whether top-off may have let water into this portion, and the pumps' time tells what they did:
+   * of one that was filled before a start of the program it does not.
+   */
+  boolean wasToppedOff(@Nullable Portion portion) {
+    return portion != null && is(portion.number()) && toppedOff && portion.refills() == 0;
   }
 
   OwnPortion disturbedByOthers() {

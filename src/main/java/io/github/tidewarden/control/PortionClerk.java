@@ -155,8 +155,11 @@ final class PortionClerk {
     fields.put(Fields.BIN_ML, measured(bin.litres()));
     fields.put(Fields.KEPT, kept(done.outLitres() / turn.tank.spec.waterLitres()));
     fields.put(Fields.SALT, Math.round(1000 * salt(done)));
+    if (portion.restarts() > 0) {
+      fields.put(Fields.UNSEEN_ML, millilitres(unseenLitres(done, portion, before, filledNanos)));
+    }
     turn.write(Kind.FILLED, why, fields);
-    if (own.is(portion.number()) && own.toppedOff()) {
+    if (own.wasToppedOff(portion)) {
       tellToppedOff(done);
     } else {
       tellUnseen(done, portion, before, filledNanos);
@@ -178,10 +181,29 @@ final class PortionClerk {
     }
   }
 
+  /**
+   * What fresh water may have taken the place of, in a portion that a start of the program cut off:
+   * what was to go out and was not seen to, and what came in that this run did not pump. Of paired
+   * heads the level does not fall, so that top-off has no part in it.
+   */
+  private double unseenLitres(
+      Exchange.Outcome.Done done, Portion portion, Rates rates, long filledNanos) {
+    if (spec.kind() == ExchangeSpec.Kind.PAIRED) {
+      return 0;
+    }
+    double out = portion.whole() ? portion.litres() - done.outLitres() : 0;
+    double in = done.inLitres() - pumped(rates, filledNanos);
+    return Math.max(0, out) + Math.max(0, in);
+  }
+
+  private static double pumped(Rates rates, long filledNanos) {
+    return rates.fill().litresPerMinute() * filledNanos / TimeUnit.MINUTES.toNanos(1);
+  }
+
   /** A level says that water came in, and not which. */
   private void tellUnseen(
       Exchange.Outcome.Done done, Portion portion, Rates rates, long filledNanos) {
-    double pumped = rates.fill().litresPerMinute() * filledNanos / TimeUnit.MINUTES.toNanos(1);
+    double pumped = pumped(rates, filledNanos);
     if (spec.kind() == ExchangeSpec.Kind.PORTIONS
         && pumped < SEEN * done.inLitres()
         && done.inLitres() - pumped > WORTH_TELLING * portion.litres()) {

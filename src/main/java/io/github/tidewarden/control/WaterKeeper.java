@@ -247,8 +247,8 @@ final class WaterKeeper {
                 -memory().apartMillilitres() / 1000.0,
                 balance.roomLitres(),
                 knowsItsBin() ? bin.litres() : Double.NaN,
-                own.is(memory().lastPortion()) && own.toppedOff(),
-                own.unsureLitres()));
+                own.wasToppedOff(portion),
+                own.unsureLitres() + memory().unseenMillilitres() / 1000.0));
   }
 
   private Exchange.Use use(Pumping pumping) {

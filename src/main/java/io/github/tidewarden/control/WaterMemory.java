@@ -21,6 +21,8 @@ import org.jspecify.annotations.Nullable;
  * @param drain what is known of the drain pump
  * @param fill what is known of the fill pump
  * @param apartMillilitres what went out more than came in, over all portions that are done, mL
+ * @param unseenMillilitres what portions that a start of the program cut off may have exchanged for
+ *     fresh water, mL, until a keeper has measured
  * @param accounted the last night whose exchange was accounted for; null before the first
  * @param ledger what was exchanged in a week and in the year
  * @param salt the salinity against what explains it
@@ -34,6 +36,7 @@ public record WaterMemory(
     PumpMemory drain,
     PumpMemory fill,
     long apartMillilitres,
+    long unseenMillilitres,
     @Nullable LocalDate accounted,
     WaterLedger ledger,
     SaltMemory salt,
@@ -47,6 +50,7 @@ public record WaterMemory(
           0,
           PumpMemory.BLANK,
           PumpMemory.BLANK,
+          0,
           0,
           null,
           WaterLedger.BLANK,
@@ -134,7 +138,7 @@ public record WaterMemory(
   /** A keeper has seen to what was apart. */
   private WaterMemory together() {
     return new WaterMemory(
-        drained, portion, lastPortion, drain, fill, 0, accounted, ledger, salt, topOffHeld);
+        drained, portion, lastPortion, drain, fill, 0, 0, accounted, ledger, salt, topOffHeld);
   }
 
   /** Whether a latch is one of a portion that went wrong. */
@@ -170,6 +174,7 @@ public record WaterMemory(
             drain,
             fill,
             apartMillilitres,
+            unseenMillilitres,
             accounted,
             ledger,
             salt,
@@ -210,6 +215,7 @@ public record WaterMemory(
         learnt(drain, fields, Fields.DRAIN_OF, Fields.DRAIN_RATE),
         learnt(fill, fields, Fields.FILL_OF, Fields.FILL_RATE),
         apartMillilitres + out - in,
+        unseenMillilitres + (fields.has(Fields.UNSEEN_ML) ? fields.count(Fields.UNSEEN_ML) : 0),
         accounted,
         ledger.plus(open.night(), out, in, fields.count(Fields.KEPT)),
         salt.plus(fields.count(Fields.SALT)),
@@ -228,6 +234,7 @@ public record WaterMemory(
             drain,
             fill,
             0,
+            unseenMillilitres,
             accounted,
             ledger.plus(open.night(), counted(open), 0, WaterLedger.ALL_KEPT),
             salt.settled(),
@@ -242,6 +249,7 @@ public record WaterMemory(
         drain,
         fill,
         0,
+        unseenMillilitres,
         accounted,
         ledger,
         salt.settled(),
@@ -262,6 +270,7 @@ public record WaterMemory(
         nextDrain,
         nextFill,
         apartMillilitres,
+        unseenMillilitres,
         accounted,
         ledger,
         salt,
@@ -276,6 +285,7 @@ public record WaterMemory(
         drain,
         fill,
         apartMillilitres,
+        unseenMillilitres,
         accounted,
         ledger,
         salt,
@@ -290,6 +300,7 @@ public record WaterMemory(
         drain,
         fill,
         apartMillilitres,
+        unseenMillilitres,
         night,
         ledger,
         salt,
@@ -304,6 +315,7 @@ public record WaterMemory(
         drain,
         fill,
         apartMillilitres,
+        unseenMillilitres,
         accounted,
         ledger,
         next,
@@ -319,6 +331,7 @@ public record WaterMemory(
         drain,
         fill,
         apartMillilitres,
+        unseenMillilitres,
         accounted,
         ledger,
         salt,

@@ -54,7 +54,7 @@ record WaterState(
         TopOff.atBoot(memory.topOffHeld(), boot, now),
         now.monoNanos() + TankMemory.LEASE_AFTER_CRASH.toNanos(),
         now.monoNanos(),
-        OwnPortion.NONE,
+        OwnPortion.found(memory.portion()),
         Standstill.NONE,
         "",
         null);

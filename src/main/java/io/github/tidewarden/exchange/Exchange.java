@@ -165,7 +165,9 @@ public final class Exchange {
    * @param binLitres what is left in the bin of new water by its sensor, L; NaN for unknown
    * @param toppedOff whether top-off may have let fresh water into this portion: then the level
    *     does not tell what the pumps moved, and how long they ran does
-   * @param unsureLitres what the last portions in a row of which that was so were to exchange, L
+   * @param unsureLitres of what may have been fresh water and is not in the surplus, L: what the
+   *     last portions in a row that were topped off were to exchange, and what nobody saw of those
+   *     that a start of the program cut off
    */
   public record World(
       Moment now,
@@ -340,9 +342,10 @@ public final class Exchange {
     if (litres - world.surplusLitres() + world.unsureLitres() >= spec.imbalanceLitres()) {
       String unsure =
           world.unsureLitres() > 0
-              ? ", and as top-off could not be held may be "
+              ? ", and "
                   + litres(world.unsureLitres())
-                  + " more"
+                  + " more may be fresh water, since top-off could not be held or the program"
+                  + " began anew in a portion"
               : "";
       return told(
           state.to(Phase.IDLE),

@@ -307,7 +307,7 @@ public final class Gate {
       return "its lease ran out before it was renewed";
     }
     long whole = Lease.boundSeconds(generator.dropOutSeconds()) * SECOND;
-    if (renewable && windowNanos < whole) {
+    if (windowNanos < whole) {
       return WINDOW_NEARLY_OVER;
     }
     return moreNanos > 0

@@ -178,7 +178,9 @@ public final class Rehearsal {
 
   private void lives(LocalDate name, boolean stormy) {
     Interval night = Nights.interval(name, task.spec().zone());
-    busy = Busy.of(task.spec(), name);
+    List<Interval> own = Busy.of(task.spec(), name);
+    busy = new ArrayList<>(own);
+    busy.addAll(Busy.of(task.spec(), name.minusDays(1))); // a window may go on over noon
     tanks.values().forEach(tank -> tank.begins(site.rig()));
     Instant visit = night.start().plus(VISIT);
     lives(visit.minus(ATTENDED));
@@ -188,8 +190,8 @@ public final class Rehearsal {
       judge.breaks(LIVENESS, "", site.now(), refused);
     }
     attended = false;
-    if (stormy && !busy.isEmpty()) {
-      storms.put(name, storm.breaksOut(busy));
+    if (stormy && !own.isEmpty()) {
+      storms.put(name, storm.breaksOut(own));
     }
     lives(night.end().minus(ATTENDED));
     attended = true;

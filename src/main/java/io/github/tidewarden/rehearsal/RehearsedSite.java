@@ -99,9 +99,9 @@ final class RehearsedSite {
     time.at(0, this::readings);
   }
 
-  /** The daemon's loop comes round once a second; where nothing can happen it need not. */
+  /** The daemon's loop comes round once a second; where nothing runs it need not. */
   private long longestSleepNanos() {
-    if (!pace.lazy() || rig.nextDropOutNanos().isPresent()) {
+    if (rig.nextDropOutNanos().isPresent()) {
       return TimeUnit.SECONDS.toNanos(1);
     }
     return pace.at(board.trueWall()).toNanos();

@@ -72,6 +72,10 @@ final class WaterBench {
   double stuckMm = Double.NaN;
 
   boolean linkUp;
+
+  /** What the float valve lets in. */
+  double topOffLitresPerMinute = 0.2;
+
   boolean diskFull;
 
   /** What is written gets to the disk once this is over, in its order. */
@@ -362,8 +366,8 @@ final class WaterBench {
     saltGrams -= skimmate * psu();
     sumpLitres -= skimmate;
     if (topsOff && !on("top-off-hold") && levelMm() < NOMINAL_MM - 1) {
-      sumpLitres += 0.2 * minutes;
-      toppedLitres += 0.2 * minutes;
+      sumpLitres += topOffLitresPerMinute * minutes;
+      toppedLitres += topOffLitresPerMinute * minutes;
       toppedWhilePortion |= memory().portion() != null;
     }
     // The display holds some water back while the return runs; it comes down when it stops.

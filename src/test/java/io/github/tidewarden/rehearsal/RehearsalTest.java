@@ -5,14 +5,13 @@ import static org.assertj.core.api.Assertions.within;
 
 import io.github.tidewarden.config.ConfigException;
 import io.github.tidewarden.config.ConfigReader;
-import io.github.tidewarden.config.Configuration;
-import io.github.tidewarden.config.TankModelReader;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.LocalDate;
+import java.time.LocalTime;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.List;
@@ -105,14 +104,17 @@ class RehearsalTest {
    * not a device that did not obey.
    */
   @Test
-  void aDoseThatLastsToTheEndOfItsWindowEndsInOrder() throws ConfigException {
-    Configuration lab = ConfigReader.read(Path.of("config/harbour-lab.yaml"));
-    TankModels tanks =
-        new KeepersTanks(TankModelReader.read(Path.of("config/tank-model.yaml"), lab));
+  void aDoseThatLastsToTheEndOfItsWindowEndsInOrder() {
+    SiteSpec site =
+        StormSite.site(
+            "Europe/Lisbon",
+            StormSite.window(LocalTime.of(1, 30), 15),
+            StormSite.window(LocalTime.of(14, 0), 60),
+            StormSite.window(LocalTime.of(22, 0), 60));
     List<String> ends = new ArrayList<>();
     Rehearsal.Outcome outcome =
         Rehearsal.of(
-            task(lab.site(), tanks, LocalDate.of(2026, 1, 1), 1, 1),
+            task(site, TankModel::typical, FIRST, 1, 1),
             List.of(),
             record -> {
               if (record.kind() == Kind.REST && "lagoon".equals(record.tank())) {
@@ -121,6 +123,6 @@ class RehearsalTest {
             },
             done -> {});
     assertThat(outcome.nights().get("lagoon").get(0).incidents()).isEqualTo(Map.of());
-    assertThat(ends).last().isEqualTo("2026-01-02T02:59:00Z too little is left of the window");
+    assertThat(ends).last().isEqualTo("2026-01-15T01:44:00Z too little is left of the window");
   }
 }

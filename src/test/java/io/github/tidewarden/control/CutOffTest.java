@@ -1,0 +1,146 @@
+package io.github.tidewarden.control;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
+
+import io.github.tidewarden.config.ConfigText;
+import java.time.Duration;
+import java.util.function.BooleanSupplier;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.ValueSource;
+
+/**
+ * Hazards F39 and F40: the program ends in mid-portion and is away for longer than top-off stays
+ * held. Fresh water may take the place of what was drained, and nobody saw it.
+ */
+class CutOffTest {
+  private static final Duration SOON = Duration.ofMinutes(40);
+
+  /** The window of the lagoon. */
+  private static final int WINDOW_SECONDS = 9 * 3600;
+
+  /** Of the lagoon, L; its portions are of 0.5 L. */
+  private static final double IMBALANCE = 1.7;
+
+  private static WaterBench bench(ConfigText text) {
+    WaterBench bench =
+        new WaterBench(WaterBench.lagoon(text), 21, WaterBench.OPENS.minusSeconds(1200));
+    bench.connects();
+    bench.live(1190);
+    bench.confirmsBatch();
+    return bench;
+  }
+
+  private static ConfigText withoutSalinity() {
+    return ConfigText.lab()
+        .with(
+            "      salinity:    { topic: lab/lagoon/salinity, measures: salinity, unit: PSU,"
+                + " keep-between: [33.5 PSU, 36.5 PSU] }\n",
+            "")
+        .with(
+            "    top-off: { hold:",
+            "    without: { salinity-sensor: by hand }\n    top-off: { hold:");
+  }
+
+  /**
+   * In each portion once, as soon as something is so, until something latches or the night ends.
+   */
+  private static void isCutOff(WaterBench bench, int awaySeconds, BooleanSupplier when) {
+    long cut = 0;
+    for (int second = 0; second < WINDOW_SECONDS && bench.latches().isEmpty(); second++) {
+      bench.live(1);
+      if (bench.memory().portion() != null
+          && bench.memory().lastPortion() > cut
+          && when.getAsBoolean()) {
+        cut = bench.memory().lastPortion();
+        bench.restarts(awaySeconds);
+        bench.connects();
+        second += awaySeconds;
+      }
+    }
+  }
+
+  private static double apart(WaterBench bench) {
+    return Math.abs(bench.drainedLitres - bench.filledLitres);
+  }
+
+  /** What the level shows is booked, but out and in are not taken to be together for that. */
+  @ParameterizedTest
+  @CsvSource({"DRAINED, false", "DRAINED, true", "FILLING, false", "FILLING, true"})
+  void portionsThatWereCutOffCountAgainstImbalance(String phase, boolean probe) {
+    WaterBench bench = bench(probe ? ConfigText.lab() : withoutSalinity());
+    isCutOff(bench, 200, () -> bench.phase().equals(phase) && !bench.on("drain"));
+    assertThat(bench.latches()).containsOnlyKeys("out-and-in-apart");
+    assertThat(apart(bench)).isBetween(0.5, IMBALANCE);
+  }
+
+  /** The inrush of the pump resets the board, each time; top-off is quick. */
+  @Test
+  void aFillPumpThatResetsTheBoardDoesNotMakeTheTankFresh() {
+    WaterBench bench = bench(withoutSalinity());
+    bench.topOffLitresPerMinute = 1;
+    isCutOff(
+        bench,
+        75,
+        () -> {
+          boolean on = bench.on("fill");
+          if (on) {
+            bench.onUntil.put("fill", 0L);
+          }
+          return on;
+        });
+    assertThat(bench.latches()).containsOnlyKeys("out-and-in-apart");
+    assertThat(apart(bench)).isBetween(0.5, IMBALANCE);
+  }
+
+  /** One that was measured in between tells nothing of those before; a keeper does. */
+  @Test
+  void whatNobodySawCountsOverStartsUntilAKeeperHasMeasured() {
+    WaterBench bench = bench(ConfigText.lab());
+    bench.liveUntil(() -> bench.phase().equals("DRAINED") && !bench.on("drain"), SOON);
+    bench.restarts(200);
+    bench.connects();
+    bench.liveUntil(() -> bench.records(Kind.FILLED).size() == 2, SOON.multipliedBy(3));
+    assertThat(bench.memory().unseenMillilitres()).as("a portion of 0.5 L").isBetween(400L, 520L);
+    bench.restarts(5);
+    assertThat(bench.memory().unseenMillilitres()).isBetween(400L, 520L);
+    bench.connects();
+    isCutOff(bench, 200, () -> bench.phase().equals("DRAINED") && !bench.on("drain"));
+    assertThat(bench.latches()).containsOnlyKeys("out-and-in-apart");
+    bench.live(1200);
+    assertThat(bench.asks("reset", "name", "out-and-in-apart").done()).isTrue();
+    assertThat(bench.latches()).isEmpty();
+    assertThat(bench.memory().unseenMillilitres()).isZero();
+  }
+
+  /** Quick starts that cut nothing short of what top-off could have done are few litres. */
+  @Test
+  void aStartWithNothingUnderWayCountsNothing() {
+    WaterBench bench = bench(ConfigText.lab());
+    bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), SOON);
+    bench.restarts(200);
+    bench.connects();
+    bench.liveUntil(() -> bench.records(Kind.FILLED).size() == 2, SOON.multipliedBy(3));
+    assertThat(bench.memory().unseenMillilitres()).isZero();
+  }
+
+  /** The start took away what was known of the drain; of the fill this run knows all. */
+  @ParameterizedTest
+  @ValueSource(ints = {45, 70, 110, 180})
+  void whatTopOffBroughtAfterAStartIsNotBookedAsExchange(int seconds) {
+    WaterBench bench = bench(ConfigText.lab());
+    bench.liveUntil(() -> bench.phase().equals("DRAINED") && !bench.on("drain"), SOON);
+    bench.restarts(3);
+    bench.connects();
+    bench.liveUntil(() -> bench.on("fill"), SOON);
+    bench.live(5);
+    bench.event(new Event.LinkDown("gone"));
+    bench.live(seconds);
+    bench.connects();
+    assertThat(bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
+    double in = (Long) bench.last(Kind.FILLED).fields().get("in-ml") / 1000.0;
+    assertThat(in).isCloseTo(bench.filledLitres, within(0.07));
+  }
+}
