@@ -7,6 +7,7 @@ import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.sensing.Measure;
@@ -160,7 +161,10 @@ final class ExchangeReader {
     return new ExchangeSpec.Pump(name, rate);
   }
 
-  /** A pump that is cut off only by its drop-out moves this much too much. */
+  /**
+   * A pump that is cut off only by its drop-out moves this much too much; and what one command may
+   * move at most, delivered late, has to be small beside a portion.
+   */
   private void complainAboutOverrun(Section pump, Actuator actuator, double rate, double portion) {
     double overrun = rate * actuator.spec().dropOutSeconds() / 60;
     double limit = waterLitres * hard.imbalancePercent() / 100;
@@ -173,6 +177,19 @@ final class ExchangeReader {
               + Figures.brief(overrun, LITRES)
               + ", reach the hard limit `imbalance`",
           "together under " + Figures.brief(limit, LITRES));
+      return;
+    }
+    double lease = rate * Lease.boundSeconds(actuator.spec().dropOutSeconds()) / 60;
+    if (lease > portion / 2) {
+      pump.complain(
+          pump.place("rate"),
+          "a pump that the link leaves behind may move "
+              + Figures.brief(lease, LITRES)
+              + " by its last command, over half a portion of "
+              + Figures.brief(portion, LITRES)
+              + ": one short loss of the link would look like a blocked pump",
+          "a slower pump, a shorter `drop-out`, or a `portion` of at least "
+              + Figures.brief(Math.ceil(2000 * lease) / 1000, LITRES));
     }
   }
 

@@ -24,7 +24,7 @@ import org.jspecify.annotations.Nullable;
  * ASKING    DRAINING  the portion is reserved on disk
  * DRAINING  DRAINED   the pump had its time, no more may go out, the level is out of hand, or 2 h
  *                     have passed
- * DRAINED   FILLING   it is on disk what came out, and the level is at rest
+ * DRAINED   FILLING   what came out is recorded, and the level is at rest
  * DRAINED   FILLED    nothing is missing
  * FILLING   DRAINED   something stops it
  * FILLING   FILLED    the level is back, the pump had its time, or was not let run for 2 h
