@@ -24,6 +24,12 @@ final class ExchangeReader {
 
   private static final Limits EVAPORATION = Limits.between(PERCENTS, 0, 10);
 
+  /**
+   * Of a portion: with more, a pump that rested early and is reckoned to have run on would seem to
+   * have moved too little, a quarter of what it should.
+   */
+  private static final double MOST_BY_A_COMMAND = 2 / 3.0;
+
   /** What evaporates from a tank in a day, % of its water: common practice, no published source. */
   private static final double EVAPORATION_PERCENT = 1;
 
@@ -180,16 +186,16 @@ final class ExchangeReader {
       return;
     }
     double lease = rate * Lease.boundSeconds(actuator.spec().dropOutSeconds()) / 60;
-    if (lease > portion / 2) {
+    if (lease > MOST_BY_A_COMMAND * portion) {
       pump.complain(
           pump.place("rate"),
           "a pump that the link leaves behind may move "
               + Figures.brief(lease, LITRES)
-              + " by its last command, over half a portion of "
+              + " by its last command, over two thirds of a portion of "
               + Figures.brief(portion, LITRES)
               + ": one short loss of the link would look like a blocked pump",
           "a slower pump, a shorter `drop-out`, or a `portion` of at least "
-              + Figures.brief(Math.ceil(2000 * lease) / 1000, LITRES));
+              + Figures.brief(Math.ceil(1000 * lease / MOST_BY_A_COMMAND) / 1000, LITRES));
     }
   }
 

@@ -395,10 +395,10 @@ class ComplaintTest {
             "together under 1.7 L"),
         wrong(
             "rate: 250 mL/min }\n      fill",
-            "rate: «1 L/min }\n      fill",
-            "a pump that the link leaves behind may move 0.267 L by its last command, over half a"
-                + " portion of 0.5 L: one short loss of the link would look like a blocked pump",
-            "a slower pump, a shorter `drop-out`, or a `portion` of at least 0.534 L"),
+            "rate: «1.4 L/min }\n      fill",
+            "a pump that the link leaves behind may move 0.373 L by its last command, over two"
+                + " thirds of a portion of 0.5 L: one short loss of the link would look like a blocked pump",
+            "a slower pump, a shorter `drop-out`, or a `portion` of at least 0.56 L"),
         wrong(
             "per-day: 3 %\n      windows: [ { from: \"13:00\", to: \"22:00\" } ]\n      portion: 0.5 L",
             "per-day: 0.1 %\n      windows: [ { from: \"13:00\", to: \"22:00\" } ]\n      portion: «0.5 L",

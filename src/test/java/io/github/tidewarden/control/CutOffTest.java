@@ -143,4 +143,25 @@ class CutOffTest {
     double in = (Long) bench.last(Kind.FILLED).fields().get("in-ml") / 1000.0;
     assertThat(in).isCloseTo(bench.filledLitres, within(0.07));
   }
+
+  /** As quick as a pump may be: 0.32 L of a portion of 0.5 L by one command, delivered late. */
+  @ParameterizedTest
+  @ValueSource(strings = {"drain", "fill"})
+  void aBlipOfTheLinkIsNoBlockedPump(String pump) {
+    WaterBench bench =
+        bench(
+            ConfigText.lab()
+                .with("lagoon/drain/set, rate: 250 mL", "lagoon/drain/set, rate: 1200 mL")
+                .with("lagoon/fill/set,  rate: 250 mL", "lagoon/fill/set,  rate: 1200 mL"));
+    bench.drainLitresPerMinute = 1.2;
+    bench.fillLitresPerMinute = 1.2;
+    bench.liveUntil(() -> bench.on(pump), SOON);
+    bench.live(1);
+    bench.event(new Event.LinkDown("gone"));
+    bench.live(3);
+    bench.connects();
+    bench.liveUntil(
+        () -> !bench.records(Kind.FILLED).isEmpty() || !bench.latches().isEmpty(), SOON);
+    assertThat(bench.latches()).isEmpty();
+  }
 }
