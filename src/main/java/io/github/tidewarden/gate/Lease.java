@@ -39,9 +39,8 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
 
   /** Renewed; a shorter lease does not shorten what an earlier command may still do. */
   Lease renewed(long nowNanos, int newSeconds) {
-    long bound = bound(nowNanos, newSeconds);
-    return new Lease(
-        startedNanos, nowNanos, newSeconds, bound - boundNanos >= 0 ? bound : boundNanos);
+    long onNanos = Math.max(0, bound(nowNanos, newSeconds) - boundNanos);
+    return new Lease(startedNanos, nowNanos, newSeconds, boundNanos + onNanos);
   }
 
   /** When a device that got the last command at once drops out, monotonic nanoseconds. */

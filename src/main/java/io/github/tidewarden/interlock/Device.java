@@ -138,7 +138,8 @@ public record Device(
     if (unasked(spec, now)) {
       unaskedSince = unaskedNanos == null ? Long.valueOf(now.monoNanos()) : unaskedNanos;
     }
-    Silence heard = silence.next(!unconfirmed(spec, now), runNanos != null, now);
+    // What is unconfirmed was told to run, so its loss is never one while idle.
+    Silence heard = silence.next(!unconfirmed(spec, now), true, now);
     return Objects.equals(unaskedSince, unaskedNanos) && heard.equals(silence)
         ? this
         : new Device(

@@ -28,8 +28,7 @@ public record Silence(@Nullable Long lostNanos, @Nullable Long restUntilNanos) {
   /** One cycle on. */
   Silence next(boolean there, boolean running, Moment now) {
     if (there) {
-      boolean rested = restUntilNanos == null || now.since(restUntilNanos) >= 0;
-      return rested ? NONE : new Silence(null, restUntilNanos);
+      return resting(now) ? new Silence(null, restUntilNanos) : NONE;
     }
     if (lostNanos == null && running) {
       return new Silence(now.monoNanos(), now.monoNanos() + REST.toNanos());

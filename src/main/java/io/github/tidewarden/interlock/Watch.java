@@ -54,17 +54,8 @@ public record Watch(
     return moved.timingLatch(latch, now).tripping(spec, now);
   }
 
-  /** Whether the cause is there, tripped or not. */
-  boolean standing() {
-    return phase == Phase.STANDING || phase == Phase.TRIPPED;
-  }
-
   /** Whether the latch condition has stood for its delay, armed. */
   boolean latches(InterlockSpec spec, long now) {
-    return phase == Phase.TRIPPED && latchIsDue(spec, now);
-  }
-
-  private boolean latchIsDue(InterlockSpec spec, long now) {
     return armedNanos != null
         && latchNanos != null
         && now - Math.max(latchNanos, armedNanos) >= spec.latchForNanos();
@@ -96,7 +87,7 @@ public record Watch(
 
   private Watch timingLatch(Verdict latch, long now) {
     boolean timed = latchNanos != null;
-    if (!standing() || latch == Verdict.UNKNOWN || timed == (latch == Verdict.TRUE)) {
+    if (latch == Verdict.UNKNOWN || timed == (latch == Verdict.TRUE)) {
       return this;
     }
     return new Watch(
@@ -106,8 +97,7 @@ public record Watch(
   private Watch tripping(InterlockSpec spec, long now) {
     boolean due =
         phase == Phase.STANDING
-            && (latchIsDue(spec, now)
-                || (armedNanos != null && now - armedNanos >= spec.forNanos()));
+            && (latches(spec, now) || (armedNanos != null && now - armedNanos >= spec.forNanos()));
     return due ? new Watch(Phase.TRIPPED, now, armedNanos, latchNanos, restUntilNanos) : this;
   }
 

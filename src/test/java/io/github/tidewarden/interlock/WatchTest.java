@@ -9,7 +9,6 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
-import org.junit.jupiter.params.provider.EnumSource;
 
 /** The phases of one interlock: the whole from-to matrix, then its delays as timed stories. */
 class WatchTest {
@@ -69,10 +68,13 @@ class WatchTest {
     return word.equals("*") ? Set.of(Verdict.values()) : Set.of(Verdict.valueOf(word));
   }
 
-  @ParameterizedTest
-  @EnumSource(Phase.class)
-  void theCauseStandsWhileItIsThereTrippedOrNot(Phase phase) {
-    assertThat(in(phase).standing()).isEqualTo(phase == Phase.STANDING || phase == Phase.TRIPPED);
+  @Test
+  void aTripBeganWhenItCameHoweverLongItLasts() {
+    Watch tripped = in(Phase.STANDING);
+    for (int second = 5; second < 100; second++) {
+      tripped = tripped.next(SPEC, Verdict.TRUE, Verdict.FALSE, Verdict.FALSE, true, s(second));
+    }
+    assertThat(tripped).isEqualTo(new Watch(Phase.TRIPPED, s(5), s(0), null, 0));
   }
 
   @Test
@@ -135,6 +137,21 @@ class WatchTest {
     assertThat(bench.latches).as("29 s after it began").isEmpty();
     bench.seconds(1);
     assertThat(bench.latches).containsOnlyKeys("redox-ceiling");
+    bench.seconds(100);
+    assertThat(bench.names(Event.Type.LATCHED)).as("told once").containsExactly("redox-ceiling");
+  }
+
+  /** What was worse in the trip before, and still is in the rest, latches nothing by itself. */
+  @Test
+  void theWorseBeginsItsTimeAnewWithACauseThatComesInTheRest() {
+    Watch watch = in(Phase.RESTING);
+    watch = watch.next(SPEC, Verdict.FALSE, Verdict.TRUE, Verdict.TRUE, true, s(1));
+    assertThat(watch.latches(SPEC, s(59))).isFalse();
+    watch = watch.next(SPEC, Verdict.TRUE, Verdict.FALSE, Verdict.TRUE, true, s(40));
+    watch = watch.next(SPEC, Verdict.TRUE, Verdict.FALSE, Verdict.TRUE, true, s(45));
+    assertThat(watch.phase()).isEqualTo(Phase.TRIPPED);
+    assertThat(watch.latches(SPEC, s(69))).isFalse();
+    assertThat(watch.latches(SPEC, s(70))).as("30 s after it came again").isTrue();
   }
 
   @Test
