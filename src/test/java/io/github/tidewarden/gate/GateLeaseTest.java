@@ -249,6 +249,32 @@ class GateLeaseTest {
     assertThat(bench.decide().denials()).containsExactly(NO_WINDOW_LEFT);
   }
 
+  /** While a whole lease and its expiry, 40 s, still fit into the window, that is not the cause. */
+  @ParameterizedTest
+  @CsvSource({
+    "47000, no more time could be reserved for it",
+    "46999, too little is left of the window"
+  })
+  void theWindowIsNearlyOverWhenAWholeLeaseDoesNotFit(long leftMillis, String why) {
+    bench.grant = 9 * SECOND;
+    bench.leftInWindow(Duration.ofMillis(leftMillis));
+    assertThat(bench.decide().command().leaseSeconds()).isEqualTo(7);
+    bench.passes(Duration.ofSeconds(7));
+    assertThat(bench.decide().denials()).containsExactly(why);
+  }
+
+  /** 1 s of the reservation is left and 22 s of the window: it is not the window that ends it. */
+  @ParameterizedTest
+  @CsvSource({"0, no more time could be reserved for it", "60, the allowance is spent"})
+  void aReservationThatIsUsedUpIsToldThoughTheWindowIsNearlyOver(long spentMinutes, String why) {
+    bench.grant = 9 * SECOND;
+    bench.spentInNight = spentMinutes * MINUTE;
+    bench.leftInWindow(Duration.ofSeconds(30));
+    assertThat(bench.decide().command().leaseSeconds()).isEqualTo(7);
+    bench.passes(Duration.ofSeconds(8));
+    assertThat(bench.decide().denials()).containsExactly(why);
+  }
+
   @ParameterizedTest
   @CsvSource({"0, no more time could be reserved for it", "60, the allowance is spent"})
   void theLastLeaseOfAReservationEndsItsRunInOrder(long spentMinutes, String why) {

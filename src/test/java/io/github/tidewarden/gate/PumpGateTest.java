@@ -18,8 +18,10 @@ import java.time.LocalTime;
 import java.time.ZoneOffset;
 import java.util.EnumSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
+import java.util.TreeMap;
 import java.util.TreeSet;
 import java.util.function.Consumer;
 import java.util.stream.Stream;
@@ -269,6 +271,51 @@ class PumpGateTest {
     assertThat(decision.denials()).containsExactly("its time is over");
   }
 
+  /**
+   * After 10 s a lease would be over when the last one is, so none is given; at 15 s it is over.
+   */
+  @Test
+  void nearTheEndOfWhatIsReservedOnlyALeaseThatLetsItRunLongerIsGiven() {
+    World world = new World();
+    PumpGate gate = gate(limits("top-off-hold", false));
+    world.grantNanos = 16 * SECOND;
+    Map<Integer, Integer> given = new TreeMap<>();
+    Gate.Decision decision = gate.decide("drain", null, world.now());
+    int second = 0;
+    while (decision.lease() != null) {
+      if (decision.command() != null) {
+        given.put(second, decision.command().leaseSeconds());
+      }
+      world.passes(1);
+      second++;
+      decision = gate.decide("drain", decision.lease(), world.now());
+    }
+    assertThat(given).isEqualTo(Map.of(0, 12, 4, 9, 7, 7, 10, 5));
+    assertThat(second).isEqualTo(15);
+    assertThat(decision.denials()).containsExactly("its time is over");
+  }
+
+  /** Such a pump always runs its whole drop-out time, 12 s, and 16 s hold that but once. */
+  @Test
+  void theOneLeaseOfAPumpWhoseMessageCarriesNoneEndsItsRunInOrder() {
+    ActuatorSpec plain =
+        new ActuatorSpec("drain", TankFunction.EXCHANGE, "lab/drain/set", "on", "off", 12);
+    PumpGate gate =
+        Objects.requireNonNull(
+            new Gate("lagoon", List.of(plain, ACTUATORS.get(1)), null, limits(null, false))
+                .pumps());
+    World world = new World();
+    world.grantNanos = 16 * SECOND;
+    Gate.Decision begun = gate.decide("drain", null, world.now());
+    assertThat(Objects.requireNonNull(begun.command()).payload()).isEqualTo("on");
+    world.passes(12);
+
+    Gate.Decision decision = gate.decide("drain", begun.lease(), world.now());
+
+    assertThat(decision.denials()).containsExactly("its time is over");
+    assertThat(Objects.requireNonNull(decision.command()).runs()).isFalse();
+  }
+
   @Test
   void withTooLittleReservedNothingBegins() {
     World world = new World();
@@ -305,6 +352,7 @@ class PumpGateTest {
     assertThat(Objects.requireNonNull(renewed.command()).runs()).isTrue();
     Gate.Decision ended = gate.decideHold(renewed.lease(), false, true, world.now().now());
     assertThat(Objects.requireNonNull(ended.command()).payload()).isEqualTo("off");
+    assertThat(ended.denials()).as("nobody asks for it any more").isEmpty();
     Gate.Decision cut = gate.decideHold(renewed.lease(), true, false, world.now().now());
     assertThat(cut.lease()).isNull();
     assertThat(cut.denials()).containsExactly("the broker is not reached");
@@ -332,6 +380,10 @@ class PumpGateTest {
     assertThatIllegalArgumentException()
         .isThrownBy(
             () -> gate(new PumpGate.Limits("drain", "top-off-hold", null, false, 0, 1, 1, 1)))
+        .withMessageContaining("serves something else");
+    assertThatIllegalArgumentException()
+        .isThrownBy(
+            () -> gate(new PumpGate.Limits("top-off-hold", "fill", null, false, 0, 1, 1, 1)))
         .withMessageContaining("serves something else");
     assertThatIllegalArgumentException()
         .isThrownBy(() -> gate(new PumpGate.Limits("drain", "fill", "fill", false, 0, 1, 1, 1)));

@@ -13,6 +13,7 @@ import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /** Confirmation (SAFETY.md F19, F20, F24, F66) as timed stories. */
@@ -162,6 +163,14 @@ class DevicesTest {
     assertThat(names(Event.Type.SILENT)).containsExactly("generator-unconfirmed");
   }
 
+  /** It is the lease that makes an end of it: where none is known, rest in a run is unconfirmed. */
+  @Test
+  void restOfADeviceOfWhichNoLeaseIsKnownIsNoEnd() {
+    is(new Device(false, nanos, nanos - s(5), null, null, null, null, Silence.NONE));
+    cycle();
+    assertThat(names(Event.Type.SILENT)).containsExactly("generator-unconfirmed");
+  }
+
   /** A report of the run may cross the word to rest; only what it says after that time counts. */
   @Test
   void aReportThatCrossesTheWordToRestIsNoRunUnasked() {
@@ -179,18 +188,50 @@ class DevicesTest {
     assertThat(stops).isEmpty();
   }
 
-  /** Once the lease of the last run is over no report can be of it. */
-  @Test
-  void aReportAfterTheLastLeaseIsARunUnaskedAtOnce() {
+  /** Once the lease of the last run is over for certain no report can be of it. */
+  @ParameterizedTest
+  @CsvSource({"-1, 0", "0, 1"})
+  void aReportAfterTheLastLeaseIsARunUnaskedAndToldToRestAtOnce(long overNanos, int rested) {
     toldToRun();
     seconds(3);
     reports(true);
-    seconds(BOUND_SECONDS);
+    seconds(BOUND_SECONDS - 4);
+    nanos += s(1) + overNanos - 1;
+    toldToRest();
+    nanos += 1;
+    reports(true);
+    cycle();
+    assertThat(names(Event.Type.DEVICE)).hasSize(rested);
+    assertThat(rests).isEqualTo(rested);
+  }
+
+  /** As at a start: it was told to rest, but never to run. */
+  @Test
+  void aReportOfOneThatNeverHadALeaseIsARunUnaskedAtOnce() {
     toldToRest();
     nanos += 1;
     reports(true);
     cycle();
     assertThat(names(Event.Type.DEVICE)).containsExactly("generator-on-unasked");
+    assertThat(rests).isEqualTo(1);
+  }
+
+  /** Told to rest late, after its lease: what it said until then is no answer to that. */
+  @ParameterizedTest
+  @ValueSource(longs = {0, 1, 1_000_000_000})
+  void aReportFromBeforeTheWordToRestIsNoRunUnaskedInTheTimeForAReport(long beforeNanos) {
+    toldToRun();
+    seconds(3);
+    reports(true);
+    seconds(BOUND_SECONDS - 3);
+    reports(true);
+    nanos += beforeNanos;
+    toldToRest();
+    seconds(5);
+    reports(false);
+    seconds(1);
+    assertThat(events).isEmpty();
+    assertThat(rests).isZero();
   }
 
   /** What stays on is told to rest again once that time is over. */
@@ -241,6 +282,15 @@ class DevicesTest {
     reports(true);
     seconds(1);
     assertThat(stops).hasSize(1);
+  }
+
+  /** Clocks tick in steps, and a report of the same tick may be the answer. */
+  @Test
+  void aReportOfTheSameInstantConfirms() {
+    toldToRun();
+    reports(true);
+    seconds(100);
+    assertThat(events).isEmpty();
   }
 
   @Test

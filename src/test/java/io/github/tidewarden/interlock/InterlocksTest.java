@@ -250,6 +250,21 @@ class InterlocksTest {
         .containsExactly("redox-ceiling by redox-ceiling", "air-lost by redox-ceiling");
   }
 
+  /** The exchange runs on through it; that ozone ran when the cause came is not forgotten. */
+  @Test
+  void aFunctionThatRestsBeforeTheTripWasStoppedByItThoughAnotherRunsOn() {
+    GuardBench bench = bench(timed(CEILING, 5, 0, 0), AIR);
+    bench.running.add(TankFunction.EXCHANGE);
+    runs(bench);
+    bench.says("redox-a", Measure.REDOX, 400).seconds(1);
+    bench.running.remove(TankFunction.OZONE);
+    bench.seconds(5);
+    assertThat(bench.names(Event.Type.TRIP)).containsExactly("redox-ceiling");
+    bench.says("air", Measure.AIR_FLOW, 0).seconds(6);
+    assertThat(firstOuts(bench))
+        .containsExactly("redox-ceiling by redox-ceiling", "air-lost by redox-ceiling");
+  }
+
   @Test
   void aFirstOutThatStoppedNoRunArmsNothing() {
     GuardBench bench = bench(CEILING, AIR, CIRCULATION);
@@ -361,6 +376,11 @@ class InterlocksTest {
     bench.seconds(1);
     assertThat(bench.stops.stream().filter(Stop::latched).map(Stop::function))
         .containsExactly(TankFunction.values());
+    bench.seconds(1);
+    assertThat(bench.stops)
+        .as("latched, its cause is no second reason")
+        .extracting(Stop::latched)
+        .containsOnly(true);
     bench.says("floor", Measure.LEAK, 0).seconds(1);
     bench.passes(100_000);
     bench.seconds(2);
@@ -372,6 +392,16 @@ class InterlocksTest {
     bench.latches.clear();
     bench.seconds(1);
     assertThat(bench.stops).isEmpty();
+  }
+
+  @Test
+  void aLatchOfAnInterlockStopsWhatTheInterlockStops() {
+    GuardBench bench = bench(CEILING);
+    bench.latches.put("redox-ceiling", "redox-a 421.0 mV");
+    bench.seconds(1);
+    assertThat(bench.stops)
+        .containsExactly(
+            new Stop(TankFunction.OZONE, "redox-ceiling", "latched: redox-a 421.0 mV", true));
   }
 
   @Test
@@ -388,7 +418,8 @@ class InterlocksTest {
             "redox-top ozone",
             "redox-top exchange",
             "redox-top top-off");
-    assertThat(bench.interlocks.standingCause("redox-top", bench.state, bench.signals)).isNull();
+    assertThat(refusal(bench, "redox-top")).isNull();
+    assertThat(refusal(bench, "leak")).as("a shorter name").isNull();
   }
 
   /** SAFETY.md F67; how it moves is told in {@link PickUpTest}. */
@@ -576,5 +607,11 @@ class InterlocksTest {
     GuardBench bench = bench(tells).says("room-ozone", Measure.OZONE_IN_AIR, 3);
     bench.loses("room-ozone").seconds(1);
     assertThat(bench.stops).isEmpty();
+    bench.latches.put("room-ozone-silent", "room-ozone is silent for 60 s");
+    bench.seconds(1);
+    assertThat(bench.stops)
+        .as("a latch of when it was needed is one that is known no more")
+        .extracting(Stop::function)
+        .containsExactly(TankFunction.values());
   }
 }

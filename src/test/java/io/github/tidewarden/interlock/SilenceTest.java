@@ -50,6 +50,7 @@ class SilenceTest {
         .satisfies(stop -> assertThat(stop.why()).isEqualTo("resting after redox-a was lost"));
     bench.seconds(1);
     assertThat(bench.stops).isEmpty();
+    assertThat(bench.state.silences()).as("nothing is lost now").isEmpty();
   }
 
   @Test
@@ -131,6 +132,26 @@ class SilenceTest {
     assertThat(bench.latches).containsOnlyKeys("redox-a-silent");
     bench.seconds(100);
     assertThat(bench.names(Event.Type.LATCHED)).hasSize(1);
+  }
+
+  /** A device that does not obey, say, or whose last lease is not over. */
+  @Test
+  void whatRunsOnAfterTheLossPutsNeitherTheLimitOffNorTheEndOfTheRest() {
+    bench.interlocks =
+        new Interlocks(
+            List.of(),
+            List.of(GuardBench.sensor("redox-a", Measure.REDOX, 120)),
+            Map.of(TankFunction.OZONE, List.of("redox-a")),
+            Map.of());
+    bench.loses("redox-a").seconds(120);
+    assertThat(bench.latches).isEmpty();
+    bench.seconds(1);
+    assertThat(bench.latches).containsOnlyKeys("redox-a-silent");
+    bench.latches.clear();
+    bench.says("redox-a", Measure.REDOX, 320).seconds(REST_SECONDS - 121);
+    assertThat(bench.stopped(TankFunction.OZONE)).isTrue();
+    bench.seconds(1);
+    assertThat(bench.stopped(TankFunction.OZONE)).isFalse();
   }
 
   @Test

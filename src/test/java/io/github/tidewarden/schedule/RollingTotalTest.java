@@ -175,6 +175,49 @@ class RollingTotalTest {
   }
 
   @Test
+  void condensedKeepsOneSpendANightOfWhatIsOldAndEachOfWhatIsYoung() {
+    LocalDate next = NIGHT.plusDays(1);
+    RollingTotal total =
+        RollingTotal.of(
+            List.of(
+                onNight(NIGHT, "PT2H", 30), // in the order of recording, not of their ends
+                onNight(NIGHT, "PT0H", 10),
+                onNight(NIGHT, "PT1H", 20),
+                onNight(next, "PT23H", 7),
+                onNight(next, "PT24H", 400),
+                onNight(next, "PT24H0.001S", 5_000),
+                onNight(next, "PT25H", 60_000)));
+
+    RollingTotal condensed = total.condensed(DAY, BOOT, after("PT48H"));
+
+    assertThat(condensed.spends())
+        .containsExactly(
+            onNight(NIGHT, "PT2H", 60),
+            onNight(next, "PT24H", 407),
+            onNight(next, "PT24H0.001S", 5_000),
+            onNight(next, "PT25H", 60_000));
+    assertThat(condensed.spentInNight(NIGHT)).isEqualTo(total.spentInNight(NIGHT));
+    assertThat(within(condensed, DAY, after("PT48H")))
+        .isEqualTo(within(total, DAY, after("PT48H")))
+        .isEqualTo(65_000);
+  }
+
+  @Test
+  void condensedIsAsYoungAsItsYoungestInWhateverOrderTheyWereRecorded() {
+    RollingTotal total =
+        RollingTotal.of(List.of(run("PT0H", 10), run("PT2H", 30), run("PT1H", 20)));
+    assertThat(total.condensed(DAY, BOOT, after("PT30H")).spends())
+        .containsExactly(run("PT2H", 60));
+  }
+
+  @Test
+  void condensedForgetsWhatIsTooOldToMatter() {
+    RollingTotal total = RollingTotal.NOTHING.plus(run("PT0H", 10)).plus(run("PT1H", 20));
+    assertThat(total.condensed(DAY, BOOT, after("PT72H")).spends())
+        .containsExactly(run("PT1H", 20));
+  }
+
+  @Test
   void refusesRatherThanForgetANight() {
     List<Spend> spends = new ArrayList<>();
     for (int night = 0; night <= RollingTotal.MOST_SPENDS; night++) {
