@@ -32,6 +32,13 @@ public final class Electrodes {
     SILVER_CHLORIDE_3_M("Ag/AgCl 3 M KCl", 217, 214, 210, 207, 203, 200, 196),
 
     /**
+     * Ag/AgCl in 3.33 M KCl. Source: a meter manual, which gives the straight line {@code 206 - 0.7
+     * (t - 25)} for 0 to 60 degC; these are its points, so that what lies between them is the line
+     * itself.
+     */
+    SILVER_CHLORIDE_3_33_M("Ag/AgCl 3.33 M KCl", 216.5, 213, 209.5, 206, 202.5, 199, 195.5),
+
+    /**
      * Ag/AgCl in 3.5 M KCl, liquid junction included. Source: Sawyer, Sobkowiak and Roberts,
      * Electrochemistry for Chemists (1995), as tabled in the R package refelectrodes.
      */
@@ -41,7 +48,13 @@ public final class Electrodes {
     SILVER_CHLORIDE_SATURATED("Ag/AgCl saturated KCl", 214, 209, 204, 199, 194, 189, 184),
 
     /** Calomel in saturated KCl, liquid junction included. Source: as for 3.5 M. */
-    CALOMEL_SATURATED("calomel saturated KCl", 254, 251, 248, 244, 241, 238, 234);
+    CALOMEL_SATURATED("calomel saturated KCl", 254, 251, 248, 244, 241, 238, 234),
+
+    /**
+     * Calomel in 1 M KCl, liquid junction included. Source: as for 3.5 M; it has no figure for 15
+     * and 35 degC, which here are half way between their neighbours.
+     */
+    CALOMEL_1_M("calomel 1 M KCl", 287, 285.5, 284, 283, 282, 280, 278);
 
     @SuppressWarnings("ImmutableEnumChecker") // never written after construction, never handed out
     private final double[] millivolts;

@@ -438,7 +438,7 @@ class ComplaintTest {
             "reference: Ag/AgCl 3 M KCl",
             "reference: «mercury",
             "`reference` is \"mercury\"",
-            "known here: Ag/AgCl 3 M KCl, Ag/AgCl 3.5 M KCl, Ag/AgCl saturated KCl, calomel saturated KCl, SHE"),
+            "known here: Ag/AgCl 3 M KCl, Ag/AgCl 3.33 M KCl, Ag/AgCl 3.5 M KCl, Ag/AgCl saturated KCl, calomel saturated KCl, calomel 1 M KCl, SHE"),
         wrong("zone: Europe/Lisbon", "zone: «Europe/Lisabon", "`zone` is", "write `Europe/Lisbon`"),
         wrong("zone: Europe/Lisbon", "zone: «Atlantis/North", "`zone` is", "a region"),
         wrong("zone: Europe/Lisbon", "zone: «EST", "`zone` is \"EST\"", "a region of the IANA"),

@@ -235,15 +235,17 @@ class ReadingValuesTest {
 
   /**
    * What a ceiling must be below, 450 mV against Ag/AgCl 3 M KCl (207 mV vs SHE at 25 degC), read
-   * against the others: 205, 199, 244 and 0 mV vs SHE. Source: a meter manual of 2011 and Sawyer,
+   * against the others: 206, 205, 199, 244, 283 and 0 mV vs SHE. Source: meter manuals and Sawyer,
    * Sobkowiak and Roberts 1995, as tabled in {@code science.Electrodes}.
    */
   @ParameterizedTest
   @CsvSource({
     "Ag/AgCl 3 M KCl, 450",
+    "Ag/AgCl 3.33 M KCl, 451",
     "Ag/AgCl 3.5 M KCl, 452",
     "Ag/AgCl saturated KCl, 458",
     "calomel saturated KCl, 413",
+    "calomel 1 M KCl, 374",
     "SHE, 657"
   })
   void theCeilingIsBoundedAgainstItsOwnReference(String reference, int most)
@@ -361,7 +363,8 @@ class ReadingValuesTest {
                         .with(
                             old,
                             old
-                                + ", { from: \"03:00\", to: \"04:00\" }, { from: \"22:00\", to: \"01:30\" }"))
+                                + ", { from: \"03:00\", to: \"04:00\" }, { from: \"22:00\", to:"
+                                + " \"01:30\" }"))
                 .windows())
         .hasSize(3);
     assertThat(
@@ -369,7 +372,8 @@ class ReadingValuesTest {
                     ConfigText.lab()
                         .with(
                             old,
-                            "{ from: \"01:30\", to: \"03:00\", days: [mon] }, { from: \"02:00\", to: \"03:00\", days: [tue] }"))
+                            "{ from: \"01:30\", to: \"03:00\", days: [mon] }, { from: \"02:00\","
+                                + " to: \"03:00\", days: [tue] }"))
                 .windows())
         .hasSize(2);
   }

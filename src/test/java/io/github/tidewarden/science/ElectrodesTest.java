@@ -1,6 +1,8 @@
 package io.github.tidewarden.science;
 
+import static io.github.tidewarden.science.Electrodes.Reference.CALOMEL_1_M;
 import static io.github.tidewarden.science.Electrodes.Reference.CALOMEL_SATURATED;
+import static io.github.tidewarden.science.Electrodes.Reference.SILVER_CHLORIDE_3_33_M;
 import static io.github.tidewarden.science.Electrodes.Reference.SILVER_CHLORIDE_3_5_M;
 import static io.github.tidewarden.science.Electrodes.Reference.SILVER_CHLORIDE_3_M;
 import static io.github.tidewarden.science.Electrodes.Reference.SILVER_CHLORIDE_SATURATED;
@@ -24,6 +26,39 @@ class ElectrodesTest {
     assertTable(SILVER_CHLORIDE_SATURATED, 214, 209, 204, 199, 194, 189, 184);
     assertTable(SILVER_CHLORIDE_3_5_M, 215, 212, 208, 205, 201, 197, 193);
     assertTable(CALOMEL_SATURATED, 254, 251, 248, 244, 241, 238, 234);
+  }
+
+  /** Sawyer, Sobkowiak and Roberts 1995, quoted: no figure for 15 and 35 degC. */
+  @Test
+  void holdsTheRowsOfCalomelInOneMolar() {
+    double[][] rows = {{10, 287}, {20, 284}, {25, 283}, {30, 282}, {40, 278}};
+    for (double[] row : rows) {
+      assertThat(CALOMEL_1_M.againstHydrogenMillivolts(row[0])).isCloseTo(row[1], EXACT);
+    }
+    // Half way, computed: (287 + 284) / 2 and (282 + 278) / 2.
+    assertThat(CALOMEL_1_M.againstHydrogenMillivolts(15)).isCloseTo(285.5, EXACT);
+    assertThat(CALOMEL_1_M.againstHydrogenMillivolts(35)).isCloseTo(280, EXACT);
+  }
+
+  /**
+   * Bard and Faulkner, quoted: without the liquid junction 241.2 mV (saturated) and 280.1 mV (1 M)
+   * at 25 degC; with it, as here, 3 mV more.
+   */
+  @Test
+  void calomelIsThreeMillivoltsAboveItsFigureWithoutAJunction() {
+    assertThat(CALOMEL_SATURATED.againstHydrogenMillivolts(25)).isCloseTo(241.2 + 3, within(0.5));
+    assertThat(CALOMEL_1_M.againstHydrogenMillivolts(25)).isCloseTo(280.1 + 3, within(0.5));
+  }
+
+  /** A meter manual, read: 206 - 0.7 (t - 25) mV from 0 to 60 degC. */
+  @Test
+  void followsTheLineOfThreePointThreeThreeMolar() {
+    SplittableRandom random = new SplittableRandom(333);
+    for (int i = 0; i < 1000; i++) {
+      double celsius = random.nextDouble(10, 40);
+      assertThat(SILVER_CHLORIDE_3_33_M.againstHydrogenMillivolts(celsius))
+          .isCloseTo(206 - 0.7 * (celsius - 25), EXACT);
+    }
   }
 
   /** A meter manual of 2011: read. At 25 degC also Droog and Schlenter 1980: second hand. */
