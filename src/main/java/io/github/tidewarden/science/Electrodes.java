@@ -56,14 +56,14 @@ public final class Electrodes {
      */
     CALOMEL_1_M("calomel 1 M KCl", 287, 285.5, 284, 283, 282, 280, 278);
 
-    @SuppressWarnings("ImmutableEnumChecker") // never written after construction, never handed out
-    private final double[] millivolts;
+    @SuppressWarnings("ImmutableEnumChecker") // the table is never written after construction
+    private final EvenTable millivolts;
 
     private final String word;
 
     Reference(String word, double... millivolts) {
       this.word = word;
-      this.millivolts = millivolts;
+      this.millivolts = new EvenTable(MIN_CELSIUS, STEP_CELSIUS, millivolts);
     }
 
     /** The name that a configuration uses. */
@@ -93,10 +93,7 @@ public final class Electrodes {
      * @throws IllegalArgumentException when the temperature is not a number or out of bounds
      */
     public double againstHydrogenMillivolts(double celsius) {
-      Bounds.within("temperature in degC", celsius, MIN_CELSIUS, MAX_CELSIUS);
-      double steps = (celsius - MIN_CELSIUS) / STEP_CELSIUS;
-      int below = Math.min((int) steps, millivolts.length - 2);
-      return millivolts[below] + (steps - below) * (millivolts[below + 1] - millivolts[below]);
+      return millivolts.at("temperature in degC", celsius);
     }
   }
 
@@ -112,8 +109,7 @@ public final class Electrodes {
    */
   public static double convertMillivolts(
       double redoxMillivolts, Reference from, Reference to, double celsius) {
-    Bounds.within("redox in mV", redoxMillivolts, -MAX_REDOX_MILLIVOLTS, MAX_REDOX_MILLIVOLTS);
-    return redoxMillivolts
+    return redox(redoxMillivolts)
         + from.againstHydrogenMillivolts(celsius)
         - to.againstHydrogenMillivolts(celsius);
   }
@@ -126,5 +122,10 @@ public final class Electrodes {
     return Double.isNaN(millivolts)
         ? millivolts
         : convertMillivolts(millivolts, Reference.SILVER_CHLORIDE_3_M, reference, LIMIT_CELSIUS);
+  }
+
+  /** The value itself when it can be a redox, at most 2000 mV either way. */
+  static double redox(double millivolts) {
+    return Bounds.within("redox in mV", millivolts, -MAX_REDOX_MILLIVOLTS, MAX_REDOX_MILLIVOLTS);
   }
 }
