@@ -4,8 +4,6 @@ package io.github.tidewarden.science;
 public final class OzoneUnits {
   private OzoneUnits() {}
 
-  private static final double CHLORINE_GRAMS_PER_MOLE = 70.906;
-  private static final double BROMINE_GRAMS_PER_MOLE = 159.808;
   private static final double MAX_PPB = 1e9;
 
   /** What a generator makes ozone from. */
@@ -88,7 +86,7 @@ public final class OzoneUnits {
    * @throws IllegalArgumentException when the amount is not a number or out of bounds
    */
   public static double chlorineMilligramsPerLitre(double ozoneMilligramsPerLitre) {
-    return ozone(ozoneMilligramsPerLitre) * CHLORINE_GRAMS_PER_MOLE / Gas.OZONE_GRAMS_PER_MOLE;
+    return Oxidant.OZONE.as(Oxidant.CHLORINE, ozoneMilligramsPerLitre);
   }
 
   /**
@@ -99,10 +97,6 @@ public final class OzoneUnits {
    * @throws IllegalArgumentException when the amount is not a number or out of bounds
    */
   public static double bromineMilligramsPerLitre(double ozoneMilligramsPerLitre) {
-    return ozone(ozoneMilligramsPerLitre) * BROMINE_GRAMS_PER_MOLE / Gas.OZONE_GRAMS_PER_MOLE;
-  }
-
-  private static double ozone(double milligramsPerLitre) {
-    return Bounds.within("ozone in mg/L", milligramsPerLitre, 0, 1000);
+    return Oxidant.OZONE.as(Oxidant.BROMINE, ozoneMilligramsPerLitre);
   }
 }
