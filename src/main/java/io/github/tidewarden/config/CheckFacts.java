@@ -124,7 +124,7 @@ record CheckFacts(
 
   private static @Nullable Exchange exchange(TankSpec tank) {
     ExchangeSpec spec = tank.exchange();
-    PlanFacts.Exchange plan = PlanFacts.of(tank).exchange();
+    PlanFacts.Exchange plan = PlanFacts.of(tank, Map.of()).exchange();
     return spec == null || plan == null
         ? null
         : new Exchange(

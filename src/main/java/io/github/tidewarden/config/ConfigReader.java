@@ -96,6 +96,7 @@ public final class ConfigReader {
         file,
         digest,
         site,
+        siteReader.air(),
         broker(),
         path(root.required("state-dir", "/var/lib/tidewarden")).orElse(Path.of("/")),
         clock(),

@@ -1,9 +1,11 @@
 package io.github.tidewarden.config;
 
 import io.github.tidewarden.control.SiteSpec;
+import io.github.tidewarden.science.RoomLeak;
 import java.nio.file.Path;
 import java.time.LocalTime;
 import java.util.List;
+import java.util.Map;
 
 /**
  * A whole configuration, checked. There is none that is checked only in part.
@@ -11,6 +13,7 @@ import java.util.List;
  * @param file the file that it was read from
  * @param digest SHA-256 of the file's bytes, 64 lower-case hex
  * @param site what the core needs
+ * @param air of each room of which it is said, by the room's name: what a leak would be thinned by
  * @param broker where the broker is
  * @param stateDir absolute path of the directory that keeps state and audit
  * @param clock when the wall clock may be believed
@@ -22,6 +25,7 @@ public record Configuration(
     Path file,
     String digest,
     SiteSpec site,
+    Map<String, RoomLeak> air,
     BrokerSpec broker,
     Path stateDir,
     ClockSpec clock,
@@ -35,8 +39,9 @@ public record Configuration(
    */
   public static final String WATCH_ONLY = "-watch-only";
 
-  /** Copies the list. */
+  /** Copies the collections. */
   public Configuration {
+    air = Map.copyOf(air);
     notices = List.copyOf(notices);
   }
 
@@ -48,6 +53,7 @@ public record Configuration(
         file,
         digest,
         watched,
+        air,
         broker,
         stateDir.resolve("watch-only"),
         clock,

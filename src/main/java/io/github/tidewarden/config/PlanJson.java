@@ -21,7 +21,10 @@ public final class PlanJson {
     root.put("site", configuration.site().name());
     root.put("config-digest", configuration.digest());
     ArrayNode tanks = root.putArray("tanks");
-    configuration.site().tanks().forEach(tank -> tank(tanks.addObject(), PlanFacts.of(tank)));
+    configuration
+        .site()
+        .tanks()
+        .forEach(tank -> tank(tanks.addObject(), PlanFacts.of(tank, configuration.air())));
     return CheckJson.write(root);
   }
 
@@ -34,8 +37,31 @@ public final class PlanJson {
     }
     PlanFacts.Ozone ozone = facts.ozone();
     if (ozone != null) {
-      node.putObject("ozone")
-          .put("most-mg", CheckJson.decimal(ozone.mostMilligrams(), UnitCode.MILLIGRAM));
+      ozone(node.putObject("ozone"), ozone);
+    }
+  }
+
+  private static void ozone(ObjectNode node, PlanFacts.Ozone ozone) {
+    node.put("most-mg", CheckJson.decimal(ozone.mostMilligrams(), UnitCode.MILLIGRAM));
+    node.put(
+        "most-mg-per-l",
+        CheckJson.decimal(ozone.milligramsPerLitreNight(), UnitCode.MILLIGRAM_PER_LITRE));
+    PlanFacts.LeakFacts leak = ozone.leak();
+    if (leak == null) {
+      return;
+    }
+    node.put("room-l", CheckJson.decimal(1000 * leak.air().volumeCubicMetres(), UnitCode.LITRES));
+    node.put("room-changes-percent", percent(leak.air().airChangesPerHour()));
+    ArrayNode fills = node.putArray("leak");
+    for (PlanFacts.Fill fill : leak.fills()) {
+      ObjectNode limit = fills.addObject();
+      limit.put("ppb", CheckJson.decimal(fill.ppb(), UnitCode.PPB));
+      if (Double.isFinite(fill.minutes())) {
+        limit.put("after-min", CheckJson.decimal(fill.minutes(), UnitCode.MINUTES));
+      }
+      limit.put(
+          "harmless-mg-per-h",
+          CheckJson.decimal(fill.harmlessMilligramsPerHour(), UnitCode.MILLIGRAM_PER_HOUR));
     }
   }
 

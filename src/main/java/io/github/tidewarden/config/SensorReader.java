@@ -53,6 +53,11 @@ final class SensorReader {
    * @param owner what they belong to, for complaints
    */
   List<Sensor> readAll(@Nullable Section section, String owner) {
+    return readAll(section, owner, Set.of());
+  }
+
+  /** The same, but for these names, which are no sensors. */
+  List<Sensor> readAll(@Nullable Section section, String owner, Set<String> skipped) {
     if (section == null) {
       inDoubt = true;
       return List.of();
@@ -62,7 +67,7 @@ final class SensorReader {
     }
     List<Sensor> sensors = new ArrayList<>();
     for (Value entry : section.entries()) {
-      Sensor sensor = read(entry, owner);
+      Sensor sensor = skipped.contains(entry.name()) ? null : read(entry, owner);
       if (sensor != null) {
         sensors.add(sensor);
       }

@@ -1,5 +1,6 @@
 package io.github.tidewarden.config;
 
+import static io.github.tidewarden.quantity.UnitCode.LITRES;
 import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
 import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 import static io.github.tidewarden.quantity.UnitCode.SECONDS;
@@ -7,6 +8,7 @@ import static io.github.tidewarden.quantity.UnitCode.SECONDS;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.science.RoomLeak;
 import io.github.tidewarden.sensing.Measure;
 import java.time.ZoneId;
 import java.util.ArrayList;
@@ -15,6 +17,8 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Reads what the core needs of a site: hard limits, kinds of devices, rooms, shared equipment and
@@ -26,9 +30,17 @@ final class SiteReader {
   /** Shorter ones are abbreviations, such as EST. */
   private static final int SHORTEST_REGION = 5;
 
+  /** What a room's air is described under; no sensor of a room may be named so. */
+  private static final String AIR = "air";
+
+  private static final double LITRES_A_CUBIC_METRE = 1000;
+  private static final double MOST_ROOM_LITRES = 1e8;
+  private static final double MOST_CHANGES_PERCENT = 10_000;
+
   private final Section root;
   private final Topics topics = new Topics();
   private final List<String> notices = new ArrayList<>();
+  private final Map<String, RoomLeak> air = new LinkedHashMap<>();
 
   SiteReader(Section root) {
     this.root = root;
@@ -37,6 +49,11 @@ final class SiteReader {
   /** What the keeper should know though it is allowed. */
   List<String> notices() {
     return notices;
+  }
+
+  /** The air of each room of which it is said. */
+  Map<String, RoomLeak> air() {
+    return air;
   }
 
   SiteSpec read() {
@@ -144,11 +161,29 @@ final class SiteReader {
         Names.check(room, entry.name(), entry.namePlace());
       }
       String owner = "room " + entry.name();
-      List<Sensor> sensors = reader.readAll(room, owner);
+      List<Sensor> sensors = reader.readAll(room, owner, Set.of(AIR));
+      if (room != null && room.has(AIR)) {
+        air(entry.name(), room.optionalSection(AIR));
+      }
       Loosened.sensors(sensors, loosened -> notices.add(owner + ": " + loosened));
       rooms.put(entry.name(), sensors);
     }
     return rooms;
+  }
+
+  /** Without a word of how much comes in new, none does: the safe case. */
+  private void air(String room, @Nullable Section section) {
+    if (section == null) {
+      return;
+    }
+    double litres =
+        section.number(
+            "volume", Limits.between(LITRES, LITRES_A_CUBIC_METRE, MOST_ROOM_LITRES), "30000 L");
+    double changes =
+        section.number("changes-per-hour", Limits.between(PERCENTS, 0, MOST_CHANGES_PERCENT), 0);
+    if (Double.isFinite(litres) && Double.isFinite(changes)) {
+      air.put(room, new RoomLeak(litres / LITRES_A_CUBIC_METRE, changes / 100));
+    }
   }
 
   private List<TankSpec> tanks(TankReader.Site site, SharedReader shared) {

@@ -389,6 +389,16 @@ class ComplaintTest {
             "`dry` is the same text as `wet`",
             "two texts"),
         wrong(
+            "measures: ozone-in-air, unit: ppb }",
+            "measures: ozone-in-air, unit: ppb }\n    air: { volume: «900 L }",
+            "under what is allowed",
+            "at least 1000 L"),
+        wrong(
+            "measures: ozone-in-air, unit: ppb }",
+            "measures: ozone-in-air, unit: ppb }\n    air: { volume: 30000 L, «changes: 35 % }",
+            "unknown key `changes` in `air`",
+            "changes-per-hour"),
+        wrong(
             "rate: 250 mL/min }\n      fill",
             "rate: «6 L/min }\n      fill",
             "a portion of 0.5 L and what the pump moves until it drops out, 1.2 L, reach the hard limit `imbalance`",

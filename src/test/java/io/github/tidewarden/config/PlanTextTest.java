@@ -33,7 +33,8 @@ class PlanTextTest {
                 new after a week: 18.95 % of the water, compounded: 21 equal portions a day
                 new water: a full bin of 120 L lasts 11.27 d until it is low
                 salt: 133.98 kg a year: 35.99 g of dry salt in a litre of 35 PSU at 25 Cel, times `salt-factor` of 100 %
-              Ozone: at most 50 mg a night
+              Ozone: at most 50 mg a night, 0.15 mg/L of water
+                should it leak: how soon gallery fills is not known; say how much air it has, `rooms: { gallery: { air: { volume: 30000 L, changes-per-hour: 35 % } } }`
 
             nursery, 60 L
               Exchange: 1.8 L a day, 12.6 L a week
@@ -41,6 +42,32 @@ class PlanTextTest {
                 new water: a full bin of 25 L lasts 13.19 d until it is low
                 salt: 23.64 kg a year: 35.99 g of dry salt in a litre of 35 PSU at 25 Cel, times `salt-factor` of 100 %
               No ozone.""");
+  }
+
+  /**
+   * The well-mixed box without decay: -ln(1 - a V L / G) / a, worked by hand with 1 ppb of ozone =
+   * 1.9619 ug/m3 at 25 degC: 50 ppb in 45 m3 are 4.414 mg; -ln(1 - 0.35 x 4.414 / 50) / 0.35 = 5.38
+   * min; in a closed room 4.414 / 50 h = 5.29 min. Limits: 50 ppb, US FDA for devices; 100 ppb,
+   * NIOSH ceiling.
+   */
+  @Test
+  void tellsHowSoonALeakWouldFillTheRoom() throws ConfigException {
+    assertThat(inRoom("volume: 45000 L, changes-per-hour: 35 %"))
+        .contains("should all of its 50 mg/h leak into gallery, 45000 L with 35 % of it new")
+        .contains("50 ppb after 5.3 min; never with a generator of at most 1.5 mg/h")
+        .contains("100 ppb after 10.9 min; never with a generator of at most 3 mg/h");
+    assertThat(inRoom("volume: 45000 L"))
+        .contains("45000 L with 0 % of it new in an hour")
+        .contains("50 ppb after 5.2 min; never with a generator of at most 0 mg/h");
+    assertThat(inRoom("volume: 45000 L, changes-per-hour: 600 %"))
+        .contains("50 ppb after 7.5 min; never with a generator of at most 26.4 mg/h")
+        .contains("100 ppb never; never with a generator of at most 52.9 mg/h");
+  }
+
+  private static String inRoom(String air) throws ConfigException {
+    return lagoon(
+        "measures: ozone-in-air, unit: ppb }",
+        "measures: ozone-in-air, unit: ppb }\n    air: { " + air + " }");
   }
 
   @Test
@@ -103,9 +130,25 @@ class PlanTextTest {
                        "new-after-week-percent": 18.95, "bin-l": 120.000, "bin-d": 11.27,
                        "salinity-psu": 35.00, "celsius": 25.00, "dry-salt-g-per-l": 35.99,
                        "salt-factor-percent": 100.00, "salt-kg-per-year": 133.98},
-                     "ozone": {"most-mg": 50.0}}
+                     "ozone": {"most-mg": 50.0, "most-mg-per-l": 0.15}}
                     """));
     assertThat(json.at("/tanks/1/ozone").isMissingNode()).isTrue();
+    ConfigText breathed =
+        ConfigText.lab()
+            .with(
+                "measures: ozone-in-air, unit: ppb }",
+                "measures: ozone-in-air, unit: ppb }\n    air: { volume: 45000 L, changes-per-hour:"
+                    + " 600 % }");
+    assertThat(new ObjectMapper().readTree(PlanJson.of(breathed.read())).at("/tanks/0/ozone"))
+        .isEqualTo(
+            new ObjectMapper()
+                .readTree(
+                    """
+                    {"most-mg": 50.0, "most-mg-per-l": 0.15, "room-l": 45000.000,
+                     "room-changes-percent": 600.00,
+                     "leak": [{"ppb": 50.0, "after-min": 7.5, "harmless-mg-per-h": 26.4},
+                       {"ppb": 100.0, "harmless-mg-per-h": 52.9}]}
+                    """));
   }
 
   /** The lab's plan with its lagoon changed. */

@@ -190,6 +190,7 @@ class LatencyTest {
         read.file(),
         read.digest(),
         unlimited(read.site()),
+        read.air(),
         read.broker(),
         read.stateDir(),
         read.clock(),
