@@ -10,22 +10,22 @@ import org.jspecify.annotations.Nullable;
  * @param number its number; 0 for none
  * @param disturbed whether others may have moved the level, or drawn from the bin, meanwhile
  * @param toppedOff whether top-off may have let fresh water in since a pump ran for it
- * @param unsureLitres what the portions in a row that were topped off were to exchange, L: of them
- *     only the pumps' rates tell what they did
+ * @param filledFromMillimetres the level at rest when this run first began to fill it; NaN while it
+ *     has not
  */
-record OwnPortion(long number, boolean disturbed, boolean toppedOff, double unsureLitres) {
+record OwnPortion(long number, boolean disturbed, boolean toppedOff, double filledFromMillimetres) {
 
   /** It has begun none. */
-  static final OwnPortion NONE = new OwnPortion(0, false, false, 0);
+  static final OwnPortion NONE = begun(0);
+
+  /** One that is begun now. */
+  static OwnPortion begun(long number) {
+    return new OwnPortion(number, false, false, Double.NaN);
+  }
 
   /** One that a start of the program found under way; null for none. It teaches nothing. */
   static OwnPortion found(@Nullable Portion portion) {
-    return portion == null ? NONE : new OwnPortion(portion.number(), true, false, 0);
-  }
-
-  /** One that is begun now. */
-  OwnPortion followedBy(long next) {
-    return new OwnPortion(next, false, false, toppedOff ? unsureLitres : 0);
+    return portion == null ? NONE : begun(portion.number()).disturbedByOthers();
   }
 
   /** Whether it is this one. */
@@ -47,16 +47,18 @@ record OwnPortion(long number, boolean disturbed, boolean toppedOff, double unsu
   }
 
   OwnPortion disturbedByOthers() {
-    return new OwnPortion(number, true, toppedOff, unsureLitres);
+    return new OwnPortion(number, true, toppedOff, filledFromMillimetres);
   }
 
-  /** After top-off may have let water into it, a portion of so many litres. */
-  OwnPortion thatWasToppedOff(double litres) {
-    return toppedOff ? this : new OwnPortion(number, disturbed, true, unsureLitres + litres);
+  /** After top-off may have let water into it. */
+  OwnPortion thatWasToppedOff() {
+    return new OwnPortion(number, disturbed, true, filledFromMillimetres);
   }
 
-  /** A keeper is asked to measure. */
-  OwnPortion leftToTheKeeper() {
-    return new OwnPortion(number, disturbed, toppedOff, 0);
+  /** Once its filling begins, at this level; only the first time counts. */
+  OwnPortion filledFrom(double millimetres) {
+    return Double.isNaN(filledFromMillimetres)
+        ? new OwnPortion(number, disturbed, toppedOff, millimetres)
+        : this;
   }
 }

@@ -14,6 +14,7 @@ import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
+import java.time.Duration;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.List;
@@ -27,6 +28,9 @@ import org.jspecify.annotations.Nullable;
  * TopOffKeeper}, the {@link BinKeeper} and the {@link PortionClerk}.
  */
 final class WaterKeeper {
+  /** Over this span a level at rest is taken. */
+  private static final Duration AT_REST = Duration.ofSeconds(80);
+
   private final Turn turn;
   private final ExchangeSpec spec;
   private final PumpGate gate;
@@ -137,10 +141,13 @@ final class WaterKeeper {
     List<String> ends = terms.ends(standstill);
     topOff.cycle(pumping(), returnIsSteady(), stops);
     if (portion != null && hasPumped() && topOff.mayLetIn()) {
-      own = own.thatWasToppedOff(portion.litres());
+      own = own.thatWasToppedOff();
     }
     WaterBalance balance = new WaterBalance(turn, spec);
     Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
+    if (portion != null && proposal.state().phase() == Exchange.Phase.FILLING) {
+      own = own.filledFrom(levelTrend.mean(AT_REST, turn.now));
+    }
     rule = proposal.state();
     pump(proposal, forbidden, ends, balance);
     givesWay(portion, proposal.why());
@@ -248,7 +255,7 @@ final class WaterKeeper {
                 balance.roomLitres(),
                 knowsItsBin() ? bin.litres() : Double.NaN,
                 own.wasToppedOff(portion),
-                own.unsureLitres() + memory().unseenMillilitres() / 1000.0));
+                memory().unseenMillilitres() / 1000.0));
   }
 
   private Exchange.Use use(Pumping pumping) {
@@ -326,7 +333,7 @@ final class WaterKeeper {
     if (outcome instanceof Exchange.Outcome.Reserve reserve) {
       double psu = salinityTrend.settled(turn.signal(spec.salinitySensor()), turn.now);
       if (clerk.reserve(reserve, Objects.requireNonNull(window), psu, proposal.why())) {
-        own = own.followedBy(memory().lastPortion() + 1);
+        own = OwnPortion.begun(memory().lastPortion() + 1);
         hindrance = "";
       } else if (turn.pending == null) {
         hindered("no portion can be recorded");
@@ -337,9 +344,6 @@ final class WaterKeeper {
       clerk.done(done, own, drain.ranNanos(), fill.ranNanos(), proposal.why());
     } else if (outcome instanceof Exchange.Outcome.Fault fault) {
       clerk.fault(fault);
-      if (fault.name() == Exchange.Latch.OUT_AND_IN_APART) {
-        own = own.leftToTheKeeper();
-      }
     }
   }
 

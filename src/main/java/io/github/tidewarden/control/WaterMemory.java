@@ -21,8 +21,8 @@ import org.jspecify.annotations.Nullable;
  * @param drain what is known of the drain pump
  * @param fill what is known of the fill pump
  * @param apartMillilitres what went out more than came in, over all portions that are done, mL
- * @param unseenMillilitres what portions that a start of the program cut off may have exchanged for
- *     fresh water, mL, until a keeper has measured
+ * @param unseenMillilitres what portions that a start of the program cut off, or in which top-off
+ *     could not be held, may have exchanged for fresh water unseen, mL, until a keeper has measured
  * @param accounted the last night whose exchange was accounted for; null before the first
  * @param ledger what was exchanged in a week and in the year
  * @param salt the salinity against what explains it

@@ -165,9 +165,8 @@ public final class Exchange {
    * @param binLitres what is left in the bin of new water by its sensor, L; NaN for unknown
    * @param toppedOff whether top-off may have let fresh water into this portion: then the level
    *     does not tell what the pumps moved, and how long they ran does
-   * @param unsureLitres of what may have been fresh water and is not in the surplus, L: what the
-   *     last portions in a row that were topped off were to exchange, and what nobody saw of those
-   *     that a start of the program cut off
+   * @param unsureLitres of what may have been fresh water and is not in the surplus, L: what nobody
+   *     saw of portions that a start of the program cut off, or in which top-off could not be held
    */
   public record World(
       Moment now,

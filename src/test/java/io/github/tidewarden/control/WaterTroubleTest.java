@@ -560,11 +560,11 @@ class WaterTroubleTest {
 
   // What is told.
 
-  /** Three portions that are killed while they drain: what really went out, and what is missed. */
+  /** Two portions that are killed while they drain: what really went out, and what is missed. */
   @Test
   void theAccountTellsWhatWentOutAndNotWhatCouldHave() {
     WaterBench bench = bench(16);
-    for (int killed = 1; killed <= 3; killed++) {
+    for (int killed = 1; killed <= 2; killed++) {
       int done = killed;
       assertThat(bench.liveUntil(() -> bench.on("drain"), Duration.ofMinutes(40))).isTrue();
       bench.live(20);
