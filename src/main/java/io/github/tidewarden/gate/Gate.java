@@ -299,15 +299,17 @@ public final class Gate {
     return new Decision(lease.renewed(now, seconds), run(generator, seconds), List.of(), more);
   }
 
-  /** A lease that was cut is the last of its window or of what is reserved. */
+  /**
+   * A lease that was cut is the last of its window or of what is reserved; what is reserved up to
+   * the end of a window is less by parts of a second.
+   */
   private static String whyEnded(
       ActuatorSpec generator, Lease lease, long windowNanos, long grantedNanos, long moreNanos) {
     boolean renewable = lease(generator, Math.min(windowNanos, grantedNanos)) > 0;
     if (renewable && lease.seconds() == generator.dropOutSeconds()) {
       return "its lease ran out before it was renewed";
     }
-    long whole = Lease.boundSeconds(generator.dropOutSeconds()) * SECOND;
-    if (windowNanos < whole) {
+    if (windowNanos - grantedNanos < 2 * SECOND) {
       return WINDOW_NEARLY_OVER;
     }
     return moreNanos > 0

@@ -34,6 +34,8 @@ import org.jspecify.annotations.Nullable;
 
 /** The judge of one tank; see {@link Judge}. */
 final class TankJudge {
+  /** How latches of lost signals and of devices are named. */
+  private static final List<String> HOLD_UP = List.of("-silent", "-unconfirmed", "-on-unasked");
 
   /** Hears what was broken. */
   interface Finding {
@@ -194,10 +196,14 @@ final class TankJudge {
     }
   }
 
-  /** A reset gives a portion up, but one of an interlock of the tank, which only held it up. */
+  /**
+   * A reset gives a portion up, but one of an interlock of the tank, of a lost signal or of a
+   * device, which only held it up.
+   */
   private boolean isOfAPortion(AuditRecord reset) {
-    return spec.interlocks().stream()
-        .noneMatch(interlock -> interlock.name().equals(reset.fields().get("name")));
+    String name = String.valueOf(reset.fields().get("name"));
+    return HOLD_UP.stream().noneMatch(name::endsWith)
+        && spec.interlocks().stream().noneMatch(interlock -> interlock.name().equals(name));
   }
 
   // What it commands.

@@ -159,12 +159,13 @@ class ReadingValuesTest {
         ConfigText.lab()
             .with(
                 room,
-                room + "    air: { topic: lab/gallery/air, measures: temperature, unit: Cel }\n");
+                room
+                    + "    warmth: { topic: lab/gallery/air, measures: temperature, unit: Cel }\n");
 
     assertThat(exchange(text).temperatureSensor()).isNull();
     assertThat(text.read().site().tanks().get(0).sensors())
         .extracting(SensorSpec::name)
-        .contains("air");
+        .contains("warmth");
   }
 
   @Test

@@ -249,13 +249,13 @@ class GateLeaseTest {
     assertThat(bench.decide().denials()).containsExactly(NO_WINDOW_LEFT);
   }
 
-  /** While a whole lease and its expiry, 40 s, still fit into the window, that is not the cause. */
+  /** What is reserved up to the end of a window is less than it by parts of a second. */
   @ParameterizedTest
   @CsvSource({
-    "47000, no more time could be reserved for it",
-    "46999, too little is left of the window"
+    "11000, no more time could be reserved for it",
+    "10999, too little is left of the window"
   })
-  void theWindowIsNearlyOverWhenAWholeLeaseDoesNotFit(long leftMillis, String why) {
+  void whatIsReservedUpToTheEndOfAWindowEndsWithIt(long leftMillis, String why) {
     bench.grant = 9 * SECOND;
     bench.leftInWindow(Duration.ofMillis(leftMillis));
     assertThat(bench.decide().command().leaseSeconds()).isEqualTo(7);
