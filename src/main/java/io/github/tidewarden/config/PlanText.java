@@ -93,8 +93,10 @@ public final class PlanText {
               + (Double.isInfinite(fill.minutes())
                   ? " never"
                   : " after " + Figures.brief(fill.minutes(), MINUTES))
-              + "; never with a generator of at most "
-              + Figures.brief(fill.harmlessMilligramsPerHour(), MILLIGRAM_PER_HOUR));
+              + (fill.harmlessMilligramsPerHour() > 0
+                  ? "; never with a generator of at most "
+                      + Figures.brief(fill.harmlessMilligramsPerHour(), MILLIGRAM_PER_HOUR)
+                  : ""));
     }
     line(
         2, "near the leak it is sooner, and more. Local codes and a licensed tradesman come first");

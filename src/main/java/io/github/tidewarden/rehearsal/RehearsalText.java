@@ -43,7 +43,7 @@ public final class RehearsalText {
             + task.seed()
             + (task.faults()
                 ? ", every other night with faults, the first among them"
-                : ", nothing wrong with any device"));
+                : faultsOfDevices(task)));
     TankModelFile file = task.models().file();
     text.lines.add(
         (file == null
@@ -108,6 +108,15 @@ public final class RehearsalText {
               line("night of " + night);
               drawn.forEach(one -> line("  " + one));
             });
+  }
+
+  private static String faultsOfDevices(Rehearsal.Task task) {
+    boolean sound =
+        task.spec().tanks().stream()
+            .allMatch(tank -> task.models().apply(tank).fittings().faults().isEmpty());
+    return sound
+        ? ", nothing wrong with any device"
+        : ", with what the tank model says is wrong with devices";
   }
 
   private void tank(TankSpec tank, TankModels models, Rehearsal.Outcome outcome) {

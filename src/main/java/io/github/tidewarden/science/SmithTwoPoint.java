@@ -28,17 +28,26 @@ public final class SmithTwoPoint {
    */
   public static FirstOrder of(
       double[] seconds, double[] values, double stepSeconds, double step, double from, double to) {
-    double early = passed(seconds, values, from + EARLY * (to - from), to > from);
-    double late = passed(seconds, values, from + LATE * (to - from), to > from);
+    int first = 1;
+    while (first < seconds.length && seconds[first] <= stepSeconds) {
+      first++;
+    }
+    double early = passed(seconds, values, first, from + EARLY * (to - from), to > from);
+    double late = passed(seconds, values, first, from + LATE * (to - from), to > from);
     double timeConstant = 1.5 * (late - early);
     return new FirstOrder(
         (to - from) / step, timeConstant, Math.max(0, late - timeConstant - stepSeconds));
   }
 
-  /** When the response first passes a level. */
-  private static double passed(double[] seconds, double[] values, double level, boolean up) {
-    for (int i = 1; i < values.length; i++) {
-      if (up ? values[i] >= level : values[i] <= level) {
+  /** When the response first passes a level, at a place or later. */
+  private static double passed(
+      double[] seconds, double[] values, int first, double level, boolean up) {
+    for (int i = first; i < values.length; i++) {
+      boolean passes =
+          up
+              ? values[i - 1] < level && values[i] >= level
+              : values[i - 1] > level && values[i] <= level;
+      if (passes) {
         double share = (level - values[i - 1]) / (values[i] - values[i - 1]);
         return seconds[i - 1] + share * (seconds[i] - seconds[i - 1]);
       }

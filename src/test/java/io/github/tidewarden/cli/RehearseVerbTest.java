@@ -74,4 +74,13 @@ class RehearseVerbTest {
     assertThat(result().at("/tanks").toString())
         .isNotEqualTo(new ObjectMapper().readTree(first).at("/tanks").toString());
   }
+
+  @Test
+  void aModelWithABrokenDeviceIsNotSaidToHaveNone() throws IOException {
+    String welded = model("tanks: { lagoon: { devices: { generator: welded } } }");
+    assertThat(rehearse("--tank-model", welded)).isZero();
+    assertThat(out.toString())
+        .contains(", with what the tank model says is wrong with devices\n")
+        .doesNotContain("nothing wrong with any device");
+  }
 }

@@ -58,7 +58,7 @@ class PlanTextTest {
         .contains("100 ppb after 10.9 min; never with a generator of at most 3 mg/h");
     assertThat(inRoom("volume: 45000 L"))
         .contains("45000 L with 0 % of it new in an hour")
-        .contains("50 ppb after 5.2 min; never with a generator of at most 0 mg/h");
+        .contains("      50 ppb after 5.2 min\n");
     assertThat(inRoom("volume: 45000 L, changes-per-hour: 600 %"))
         .contains("50 ppb after 7.5 min; never with a generator of at most 26.4 mg/h")
         .contains("100 ppb never; never with a generator of at most 52.9 mg/h");

@@ -119,6 +119,26 @@ class FirstOrderTest {
         .isThrownBy(() -> SmithTwoPoint.of(seconds, values, 0, 0, 350, 351));
   }
 
+  /** What passed before the step, such as a bubble, is no answer to it. */
+  @Test
+  void smithTakesOnlyWhatPassesAfterTheStep() {
+    double[] seconds = {0, 10, 20, 100, 160, 220};
+    double[] values = {350, 370, 350, 350, 360, 370};
+    FirstOrder found = SmithTwoPoint.of(seconds, values, 30, 10, 350, 370);
+    assertThat(found.timeConstantSeconds())
+        .isCloseTo(1.5 * 6 * (63.212 - 28.347) / 5, within(0.01));
+    assertThatIllegalArgumentException()
+        .isThrownBy(
+            () ->
+                SmithTwoPoint.of(
+                    new double[] {0, 10, 20, 100},
+                    new double[] {350, 370, 350, 350},
+                    30,
+                    10,
+                    350,
+                    370));
+  }
+
   /**
    * Water and probe worked out in steps of a twentieth of a second, which know nothing of the
    * formula: how far the water still goes above the reading at the moment when the feed stops.
