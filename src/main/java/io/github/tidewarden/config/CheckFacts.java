@@ -124,15 +124,16 @@ record CheckFacts(
 
   private static @Nullable Exchange exchange(TankSpec tank) {
     ExchangeSpec spec = tank.exchange();
-    PlanFacts.Exchange plan = PlanFacts.of(tank, Map.of()).exchange();
-    return spec == null || plan == null
-        ? null
-        : new Exchange(
-            spec,
-            plan,
-            spec.litresPerDay() / plan.portionsPerDay(),
-            ExchangeTime.portionMinutes(spec),
-            tank.actuators().stream().anyMatch(a -> a.function() == TankFunction.TOP_OFF));
+    if (spec == null) {
+      return null;
+    }
+    PlanFacts.Exchange plan = PlanFacts.exchange(spec, tank);
+    return new Exchange(
+        spec,
+        plan,
+        spec.litresPerDay() / plan.portionsPerDay(),
+        ExchangeTime.portionMinutes(spec),
+        tank.actuators().stream().anyMatch(a -> a.function() == TankFunction.TOP_OFF));
   }
 
   private static Ozone ozone(OzoneSpec spec, ZoneId zone, Instant now) {

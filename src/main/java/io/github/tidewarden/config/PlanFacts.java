@@ -125,7 +125,8 @@ record PlanFacts(TankSpec tank, @Nullable Exchange exchange, @Nullable Ozone ozo
     return Math.floor(10 * figure) / 10;
   }
 
-  private static Exchange exchange(ExchangeSpec spec, TankSpec tank) {
+  /** What the exchange of a tank comes to. */
+  static Exchange exchange(ExchangeSpec spec, TankSpec tank) {
     int days =
         (int) spec.windows().stream().flatMap(window -> window.days().stream()).distinct().count();
     int portions = DailyShare.portions(spec);

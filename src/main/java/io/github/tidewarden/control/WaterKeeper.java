@@ -14,7 +14,6 @@ import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.Signal;
 import io.github.tidewarden.sensing.Trend;
-import java.time.Duration;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.List;
@@ -28,9 +27,6 @@ import org.jspecify.annotations.Nullable;
  * TopOffKeeper}, the {@link BinKeeper} and the {@link PortionClerk}.
  */
 final class WaterKeeper {
-  /** Over this span a level at rest is taken. */
-  private static final Duration AT_REST = Duration.ofSeconds(80);
-
   private final Turn turn;
   private final ExchangeSpec spec;
   private final PumpGate gate;
@@ -146,7 +142,7 @@ final class WaterKeeper {
     WaterBalance balance = new WaterBalance(turn, spec);
     Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
     if (portion != null && proposal.state().phase() == Exchange.Phase.FILLING) {
-      own = own.filledFrom(levelTrend.mean(AT_REST, turn.now));
+      own = own.filledFrom(levelTrend.mean(Exchange.LEVEL_SPAN, turn.now));
     }
     rule = proposal.state();
     pump(proposal, forbidden, ends, balance);

@@ -56,7 +56,7 @@ final class Gauge {
    * Over this span a level at rest is taken. Less than the rest: the reading that ended a run has
    * noise that helped to end it, and would make every portion a little too large in the books.
    */
-  private static final Duration LONG = Duration.ofSeconds(80);
+  private static final Duration LONG = Exchange.LEVEL_SPAN;
 
   /** Over this span the level is taken while a pump runs: three readings of a slow sensor. */
   private static final Duration SHORT = Duration.ofSeconds(40);

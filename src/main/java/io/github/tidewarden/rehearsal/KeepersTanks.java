@@ -7,6 +7,7 @@ import io.github.tidewarden.config.TankFigures;
 import io.github.tidewarden.config.TankModelFile;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.science.Nernst;
 import io.github.tidewarden.science.RoomAir;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
@@ -35,8 +36,8 @@ public final class KeepersTanks implements TankModels {
   /** A rehearsal begins with a night, at noon. */
   private static final LocalTime START = LocalTime.NOON;
 
-  /** Nernst's slope at 25 degC, 59.16 mV a unit of pH, for half of a day between 8.0 and 8.2. */
-  private static final double SWING_MILLIVOLTS = 59.16 * 0.2 / 2;
+  /** Half of what an ideal electrode does at 25 degC in a day between pH 8.0 and 8.2. */
+  private static final double SWING_MILLIVOLTS = Nernst.slopeMillivoltsPerPh(25) * 0.2 / 2;
 
   private static final double DRIFT_MILLIVOLTS_PER_DAY = 0.2;
 

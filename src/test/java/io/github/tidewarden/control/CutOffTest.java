@@ -33,17 +33,6 @@ class CutOffTest {
     return bench;
   }
 
-  private static ConfigText withoutSalinity() {
-    return ConfigText.lab()
-        .with(
-            "      salinity:    { topic: lab/lagoon/salinity, measures: salinity, unit: PSU,"
-                + " keep-between: [33.5 PSU, 36.5 PSU] }\n",
-            "")
-        .with(
-            "    top-off: { hold:",
-            "    without: { salinity-sensor: by hand }\n    top-off: { hold:");
-  }
-
   /**
    * In each portion once, as soon as something is so, until something latches or the night ends.
    */
@@ -63,7 +52,7 @@ class CutOffTest {
   }
 
   private static ConfigText pairedAndCounted() {
-    return withoutSalinity()
+    return WaterBench.withoutSalinity()
         .with(
             "      new-water:   { topic: lab/lagoon/new-water, measures: volume, unit: L, low: 5 L }\n",
             "")
@@ -79,7 +68,7 @@ class CutOffTest {
   @ParameterizedTest
   @CsvSource({"DRAINED, false", "DRAINED, true", "FILLING, false", "FILLING, true"})
   void portionsThatWereCutOffCountAgainstImbalance(String phase, boolean probe) {
-    WaterBench bench = bench(probe ? ConfigText.lab() : withoutSalinity());
+    WaterBench bench = bench(probe ? ConfigText.lab() : WaterBench.withoutSalinity());
     isCutOff(bench, 200, () -> bench.phase().equals(phase) && !bench.on("drain"));
     assertThat(bench.latches()).containsOnlyKeys("out-and-in-apart");
     assertThat(apart(bench)).isBetween(0.5, IMBALANCE);
@@ -88,7 +77,7 @@ class CutOffTest {
   /** The inrush of the pump resets the board, each time; top-off is quick. */
   @Test
   void aFillPumpThatResetsTheBoardDoesNotMakeTheTankFresh() {
-    WaterBench bench = bench(withoutSalinity());
+    WaterBench bench = bench(WaterBench.withoutSalinity());
     bench.topOffLitresPerMinute = 1;
     isCutOff(
         bench,
@@ -116,7 +105,7 @@ class CutOffTest {
     "FILLING, 105, 1, 0"
   })
   void pumpsThatAreOffHideNothing(String phase, int away, double drain, double fill) {
-    WaterBench bench = bench(withoutSalinity());
+    WaterBench bench = bench(WaterBench.withoutSalinity());
     bench.drainLitresPerMinute *= drain;
     bench.fillLitresPerMinute *= fill;
     isCutOff(
@@ -145,7 +134,7 @@ class CutOffTest {
   @ParameterizedTest
   @CsvSource({"90, 1.1", "100, 1.25", "180, 1.25"})
   void startsBetweenPortionsThatWereToppedOffForgetNothing(int gone, double off) {
-    WaterBench bench = bench(withoutSalinity());
+    WaterBench bench = bench(WaterBench.withoutSalinity());
     bench.drainLitresPerMinute *= off;
     bench.fillLitresPerMinute /= off;
     long lost = 0;
@@ -189,7 +178,6 @@ class CutOffTest {
     assertThat(bench.memory().unseenMillilitres()).isZero();
   }
 
-  /** Quick starts that cut nothing short of what top-off could have done are few litres. */
   @Test
   void aStartWithNothingUnderWayCountsNothing() {
     WaterBench bench = bench(ConfigText.lab());

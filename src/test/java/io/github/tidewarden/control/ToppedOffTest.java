@@ -88,17 +88,12 @@ class ToppedOffTest {
   @ParameterizedTest
   @ValueSource(ints = {60, 75})
   void aLinkThatGoesAllNightLongDoesNotMakeTheTankFresh(int gap) {
-    ConfigText text =
-        ConfigText.lab()
-            .with(
-                "      salinity:    { topic: lab/lagoon/salinity, measures: salinity, unit: PSU,"
-                    + " keep-between: [33.5 PSU, 36.5 PSU] }\n",
-                "")
-            .with(
-                "    top-off: { hold:",
-                "    without: { salinity-sensor: by hand }\n    top-off: { hold:");
     WaterBench bench =
-        begun(new WaterBench(WaterBench.lagoon(text), 7, WaterBench.OPENS.minusSeconds(1200)));
+        begun(
+            new WaterBench(
+                WaterBench.lagoon(WaterBench.withoutSalinity()),
+                7,
+                WaterBench.OPENS.minusSeconds(1200)));
     for (int night = 1; night <= 3; night++) {
       for (int second = 0; second < 9 * 3600; second++) {
         bench.live(1);

@@ -121,6 +121,18 @@ final class WaterBench {
     boot(SiteMemory.BLANK);
   }
 
+  /** The example without a probe of the tank's salinity. */
+  static ConfigText withoutSalinity() {
+    return ConfigText.lab()
+        .with(
+            "      salinity:    { topic: lab/lagoon/salinity, measures: salinity, unit: PSU,"
+                + " keep-between: [33.5 PSU, 36.5 PSU] }\n",
+            "")
+        .with(
+            "    top-off: { hold:",
+            "    without: { salinity-sensor: by hand }\n    top-off: { hold:");
+  }
+
   static SiteSpec lagoon() {
     return lagoon(ConfigText.lab());
   }
