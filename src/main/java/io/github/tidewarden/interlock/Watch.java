@@ -10,6 +10,7 @@ import org.jspecify.annotations.Nullable;
  * from      to        when
  * QUIET     STANDING  the cause is true
  * STANDING  QUIET     the cause is false
+ * STANDING  RESTING   the cause is false, and the rest after an earlier trip is not over
  * STANDING  TRIPPED   the cause stood, armed, for its delay (or its latch condition for that one's)
  * TRIPPED   RESTING   the clear condition is true
  * RESTING   QUIET     the rest is over
@@ -24,7 +25,8 @@ import org.jspecify.annotations.Nullable;
  * @param sinceNanos when this phase began, monotonic
  * @param armedNanos since when the cause has counted, monotonic; null when unarmed
  * @param latchNanos since when the latch condition has stood, monotonic; null when it does not
- * @param restUntilNanos end of the rest, monotonic; meaningful while {@link Phase#RESTING}
+ * @param restUntilNanos end of the rest after the last trip, monotonic; meaningful while {@link
+ *     Phase#RESTING}, and while the cause stands again
  */
 public record Watch(
     Phase phase,
@@ -63,10 +65,12 @@ public record Watch(
 
   private Watch move(InterlockSpec spec, Verdict cause, Verdict clear, boolean armed, long now) {
     return switch (phase) {
-      case QUIET -> cause == Verdict.TRUE ? standing(armed, now) : this;
+      case QUIET -> cause == Verdict.TRUE ? standing(armed, now, now) : this;
       case STANDING -> {
         if (cause == Verdict.FALSE) {
-          yield QUIET;
+          yield now - restUntilNanos >= 0
+              ? QUIET
+              : new Watch(Phase.RESTING, now, null, null, restUntilNanos);
         }
         yield armedNanos == null && armed
             ? new Watch(phase, sinceNanos, now, latchNanos, restUntilNanos)
@@ -78,7 +82,7 @@ public record Watch(
               : this;
       case RESTING -> {
         if (cause == Verdict.TRUE) {
-          yield standing(armed, now);
+          yield standing(armed, now, restUntilNanos);
         }
         yield now - restUntilNanos >= 0 ? QUIET : this;
       }
@@ -101,7 +105,7 @@ public record Watch(
     return due ? new Watch(Phase.TRIPPED, now, armedNanos, latchNanos, restUntilNanos) : this;
   }
 
-  private static Watch standing(boolean armed, long now) {
-    return new Watch(Phase.STANDING, now, armed ? now : null, null, 0);
+  private static Watch standing(boolean armed, long now, long restUntilNanos) {
+    return new Watch(Phase.STANDING, now, armed ? now : null, null, restUntilNanos);
   }
 }

@@ -124,8 +124,9 @@ enum Hazard {
   /** A device has a cut of its own power and wakes running. */
   WAKES_ON(
       scene -> {
-        SimulatedDevice device = scene.device(scene.anyActuator());
-        scene.excuses();
+        ActuatorSpec actuator = scene.anyActuator();
+        SimulatedDevice device = scene.device(actuator);
+        scene.excuses(actuator);
         device.fault(Fault.WAKES_ON, true);
         power(scene, device, false);
         power(scene, device, true);
@@ -218,7 +219,7 @@ enum Hazard {
         double[] moved = {0, 0.5, 0.8, 1.3};
         double out = moved[scene.random().nextInt(moved.length)];
         double in = moved[scene.random().nextInt(moved.length)];
-        scene.excuses();
+        scene.excusesWater();
         scene.water().water().pumpsMove(out, in);
         return () -> scene.water().water().pumpsMove(1, 1);
       },
@@ -343,7 +344,7 @@ enum Hazard {
   /** The power of the whole house goes. */
   HOUSE_POWER(
       scene -> {
-        scene.excuses();
+        scene.excusesWater();
         scene.site().losePower();
         scene.rig().power(false);
         Runnable flow = contact(scene, Measure.RUNNING, 0);
@@ -461,7 +462,7 @@ enum Hazard {
   }
 
   private static Runnable onDevice(Scene scene, ActuatorSpec actuator, Fault fault) {
-    scene.excuses();
+    scene.excuses(actuator);
     SimulatedDevice device = scene.device(actuator);
     device.fault(fault, true);
     return () -> {
@@ -540,7 +541,8 @@ enum Hazard {
 
   private static Runnable hostile(Scene scene) {
     boolean[] over = {false};
-    scene.excuses();
+    scene.excusesWater();
+    scene.tank().actuators().forEach(scene::excuses);
     hostileOnce(scene, over);
     return () -> over[0] = true;
   }
@@ -569,7 +571,7 @@ enum Hazard {
   }
 
   private static void foreign(Scene scene, ActuatorSpec actuator) {
-    scene.excuses();
+    scene.excuses(actuator);
     scene
         .site()
         .foreign(

@@ -20,6 +20,9 @@ import java.util.Objects;
  */
 final class Judge {
 
+  /** By no invariant, but by what a daemon is for. */
+  static final int LIVENESS = 0;
+
   /** Most findings of one invariant and tank that are kept; one is one too many. */
   private static final int MOST = 3;
 
@@ -73,17 +76,23 @@ final class Judge {
     tanks.values().forEach(tank -> tank.stepped(now));
   }
 
-  /**
-   * Something is truly wrong with a tank's devices or water, or is no more: meanwhile, and then
-   * until its next portion, what they do is not judged; what the daemon commands is.
-   */
-  void excuses(String tank, boolean wrong) {
-    Objects.requireNonNull(tanks.get(tank)).excuses(wrong);
+  /** What devices and water of a tank truly do. */
+  JudgedTruth truth(String tank) {
+    return Objects.requireNonNull(tanks.get(tank)).truth();
   }
 
-  /** What a daemon that starts again remembers. */
-  void remembers(SiteMemory memory, Moment now) {
-    tanks.forEach((name, tank) -> tank.remembers(memory.tank(name), now));
+  /** The link is gone. */
+  void unheard() {
+    tanks.values().forEach(TankJudge::unheard);
+  }
+
+  /**
+   * What a daemon that starts again remembers.
+   *
+   * @param altered the first line of its audit that is not what was written; empty for none
+   */
+  void remembers(SiteMemory memory, String altered, Moment now) {
+    tanks.forEach((name, tank) -> tank.remembers(memory.tank(name), altered, now));
   }
 
   /** Something else that must be and is not. */
@@ -127,6 +136,25 @@ final class Judge {
   /** Looks at what devices and water truly do. */
   void looks(SiteRig rig, Moment now) {
     tanks.values().forEach(tank -> tank.looks(rig, now));
+  }
+
+  /**
+   * Looks whether a tank is given what nothing forbids.
+   *
+   * @param well whether nothing of what the judge does not know is in its way
+   */
+  void looks(String tank, boolean well, Moment now) {
+    Objects.requireNonNull(tanks.get(tank)).looks(well, now);
+  }
+
+  /** A night is over. */
+  void ends() {
+    tanks.values().forEach(TankJudge::ends);
+  }
+
+  /** How often what had been forbidden was given again. */
+  int returns() {
+    return tanks.values().stream().mapToInt(TankJudge::returns).sum();
   }
 
   /** What was broken so far, in order; the first three of each kind. */

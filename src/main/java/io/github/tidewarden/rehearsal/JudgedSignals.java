@@ -1,10 +1,13 @@
 package io.github.tidewarden.rehearsal;
 
 import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.Verdict;
 import io.github.tidewarden.sensing.SensorSpec;
+import java.time.Instant;
+import java.time.format.DateTimeParseException;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
@@ -27,6 +30,11 @@ final class JudgedSignals {
   private final Map<String, List<SensorSpec>> byTopic;
   private final Map<String, Heard> heard = new HashMap<>();
 
+  /** The last count and time of each sensor that has one. */
+  private final Map<String, Long> counts = new HashMap<>();
+
+  private final Map<String, Instant> times = new HashMap<>();
+
   JudgedSignals(List<SensorSpec> specs) {
     sensors = specs.stream().collect(Collectors.toMap(SensorSpec::name, spec -> spec));
     byTopic = specs.stream().collect(Collectors.groupingBy(SensorSpec::topic));
@@ -38,6 +46,9 @@ final class JudgedSignals {
       return;
     }
     for (SensorSpec sensor : byTopic.getOrDefault(message.topic(), List.of())) {
+      if (!isLater(sensor, message.payload())) {
+        continue;
+      }
       heard.put(sensor.name(), new Heard(value(sensor, message.payload()), nowNanos));
     }
   }
@@ -45,14 +56,51 @@ final class JudgedSignals {
   /** A daemon that starts again has heard nothing. */
   void forget() {
     heard.clear();
+    counts.clear();
+    times.clear();
+  }
+
+  /** A value that needs no message. */
+  void sees(String sensor, double value, long nowNanos) {
+    heard.put(sensor, new Heard(value, nowNanos));
+  }
+
+  /**
+   * Whether a message is later than the last one by the count or the time that its device gives it;
+   * one that has neither where it ought to is no message.
+   */
+  private boolean isLater(SensorSpec sensor, String payload) {
+    if (sensor.sequencePointer().isEmpty() && sensor.timePointer().isEmpty()) {
+      return true;
+    }
+    try {
+      JsonNode message = JSON.readTree(payload);
+      Long last = counts.get(sensor.name());
+      Instant before = times.get(sensor.name());
+      JsonNode count = message.at(sensor.sequencePointer());
+      JsonNode time = message.at(sensor.timePointer());
+      boolean later = true;
+      if (!sensor.sequencePointer().isEmpty()) {
+        later = last == null || count.asLong(Long.MIN_VALUE) > last;
+      }
+      if (!sensor.timePointer().isEmpty()) {
+        later &= before == null || Instant.parse(time.asText()).isAfter(before);
+      }
+      if (later) {
+        counts.put(sensor.name(), count.asLong());
+        times.put(
+            sensor.name(),
+            sensor.timePointer().isEmpty() ? Instant.MIN : Instant.parse(time.asText()));
+      }
+      return later;
+    } catch (JsonProcessingException | DateTimeParseException e) {
+      return true; // it says nothing that could be late: its value is none
+    }
   }
 
   private static double value(SensorSpec sensor, String payload) {
     try {
-      String text =
-          sensor.pointer().isEmpty()
-              ? payload.strip()
-              : JSON.readTree(payload).at(sensor.pointer()).asText();
+      String text = at(sensor.pointer(), payload);
       if (!sensor.states().isEmpty()) {
         Boolean state = sensor.states().get(text);
         return state == null ? Double.NaN : state ? 1 : 0;
@@ -60,6 +108,19 @@ final class JudgedSignals {
       return Double.parseDouble(text) * sensor.scale();
     } catch (JsonProcessingException | NumberFormatException e) {
       return Double.NaN;
+    }
+  }
+
+  private static String at(String pointer, String payload) throws JsonProcessingException {
+    return pointer.isEmpty() ? payload.strip() : JSON.readTree(payload).at(pointer).asText();
+  }
+
+  /** The text at a place of a message; empty where there is none. */
+  static String text(String pointer, String payload) {
+    try {
+      return at(pointer, payload);
+    } catch (JsonProcessingException e) {
+      return "";
     }
   }
 

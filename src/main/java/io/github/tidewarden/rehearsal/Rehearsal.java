@@ -2,6 +2,7 @@ package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.SiteSpec;
+import io.github.tidewarden.control.TankMemory;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.schedule.Interval;
@@ -78,9 +79,6 @@ public final class Rehearsal {
 
   private static final long LEAST_OZONE_NANOS = TimeUnit.MINUTES.toNanos(1);
 
-  /** By no invariant, but by what a daemon is for. */
-  private static final int LIVENESS = 0;
-
   /** As what is told of a night in which a function did not work again, or no reset was done. */
   private static final String NOT_AGAIN = "not-again";
 
@@ -117,9 +115,22 @@ public final class Rehearsal {
     storm =
         new Storm(task.spec(), task.models(), site, judge, keeper, hazards, task.seed() ^ 0x570);
     for (TankSpec tank : task.spec().tanks()) {
-      if (!task.models().apply(tank).fittings().faults().isEmpty()) {
-        judge.excuses(tank.name(), true);
-      }
+      task.models()
+          .apply(tank)
+          .fittings()
+          .faults()
+          .keySet()
+          .forEach(device -> excuses(tank, device));
+    }
+  }
+
+  /** What is wrong with a device for good is not the daemon's doing. */
+  private void excuses(TankSpec tank, String device) {
+    JudgedTruth truth = judge.truth(tank.name());
+    truth.excuses(device, true);
+    boolean ozone = tank.ozone() != null && device.equals(tank.ozone().generator());
+    if (!ozone) {
+      truth.excusesWater(true);
     }
   }
 
@@ -158,12 +169,18 @@ public final class Rehearsal {
       boolean stormy = task.faults() && i % 2 == 0;
       lives(name, stormy);
       if (stormy) {
+        storms.put(name, storm.told());
         storm.heals();
         keeper.releases();
       } else if (task.faults()) {
         isLively();
       }
       tanks.values().forEach(tank -> tank.ends(name, site.rig()));
+      String altered = site.altered();
+      if (!altered.isEmpty()) {
+        judge.breaks(10, "", site.now(), altered + " of the audit is not what was written");
+      }
+      judge.ends();
       done.accept(i + 1);
     }
     Map<String, List<RehearsedNight>> nights = new LinkedHashMap<>();
@@ -173,7 +190,7 @@ public final class Rehearsal {
         judge.broken().stream().map(Rehearsal::told).toList(),
         site.daemon().events(),
         storms,
-        recoveries);
+        recoveries + judge.returns());
   }
 
   private void lives(LocalDate name, boolean stormy) {
@@ -187,11 +204,11 @@ public final class Rehearsal {
     attended = true;
     lives(visit);
     for (String refused : keeper.visits()) {
-      judge.breaks(LIVENESS, "", site.now(), refused);
+      judge.breaks(Judge.LIVENESS, "", site.now(), refused);
     }
     attended = false;
     if (stormy && !own.isEmpty()) {
-      storms.put(name, storm.breaksOut(own));
+      storm.breaksOut(own);
     }
     lives(night.end().minus(ATTENDED));
     attended = true;
@@ -220,7 +237,19 @@ public final class Rehearsal {
       site.until(next.isBefore(until) ? next : until);
       tanks.values().forEach(tank -> tank.looks(site.rig()));
       judge.looks(site.rig(), site.now());
+      for (Watched tank : tanks.values()) {
+        judge.looks(tank.spec.name(), isWell(tank.spec), site.now());
+      }
     }
+  }
+
+  /** Whether no fault goes on, and no keeper has anything to do at a tank. */
+  private boolean isWell(TankSpec tank) {
+    if (task.models().file() != null || !storm.isOver() || !site.awake()) {
+      return false;
+    }
+    TankMemory memory = site.memory().tank(tank.name());
+    return memory.latches().isEmpty() && memory.holds().isEmpty();
   }
 
   private void told(AuditRecord record) {
@@ -236,7 +265,7 @@ public final class Rehearsal {
   }
 
   private static String told(Judge.Broken broken) {
-    return (broken.invariant() == LIVENESS ? "liveness" : "invariant " + broken.invariant())
+    return (broken.invariant() == Judge.LIVENESS ? "liveness" : "invariant " + broken.invariant())
         + ", "
         + broken.tank()
         + ", "
@@ -351,7 +380,7 @@ public final class Rehearsal {
      */
     void fails(String name, String what) {
       if (task.models().file() == null) {
-        judge.breaks(LIVENESS, spec.name(), site.now(), what);
+        judge.breaks(Judge.LIVENESS, spec.name(), site.now(), what);
       } else {
         counts(NOT_AGAIN, name);
       }

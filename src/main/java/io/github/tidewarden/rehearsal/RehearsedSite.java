@@ -183,10 +183,25 @@ final class RehearsedSite {
   /** The process starts again. */
   void starts() {
     if (!daemon.alive()) {
+      String altered = altered();
       daemon.start();
-      judge.remembers(daemon.memory(), now());
+      judge.remembers(daemon.memory(), altered, now());
       broker.connect();
     }
+  }
+
+  /** The first line of the audit that is not what was written there; empty for none. */
+  String altered() {
+    try {
+      return JudgedChain.altered(daemon.disk());
+    } catch (IOException e) {
+      return ""; // what cannot be read cannot be judged
+    }
+  }
+
+  /** Whether the daemon lives, hears the broker and knows what time it is. */
+  boolean awake() {
+    return daemon.alive() && broker.isUp() && daemon.now().trusted();
   }
 
   /** A device loses its own power, or has it again. */
@@ -258,6 +273,7 @@ final class RehearsedSite {
     public void deviceHears(String topic, String payload) {
       rig.command(topic, payload, worldNanos());
       reports();
+      judge.looks(rig, now());
     }
 
     @Override
@@ -267,6 +283,7 @@ final class RehearsedSite {
 
     @Override
     public void linkDown(String why) {
+      judge.unheard();
       daemon.event(new Event.LinkDown(why));
     }
   }

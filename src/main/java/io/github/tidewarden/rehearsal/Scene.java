@@ -6,7 +6,9 @@ import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
+import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import java.util.function.Predicate;
 import org.jspecify.annotations.Nullable;
@@ -18,7 +20,8 @@ final class Scene {
   private final TankSpec tank;
   private final TankModel model;
   private final SplittableRandom random;
-  private boolean excused;
+  private final Set<String> excusedDevices = new LinkedHashSet<>();
+  private boolean waterExcused;
 
   /**
    * A scene in which nothing has happened yet.
@@ -71,14 +74,23 @@ final class Scene {
     return rig().tank();
   }
 
-  /** What its devices or its water do from now on is no command's doing. */
-  void excuses() {
-    excused = true;
+  /** What a device does from now on is no command's doing, nor what a pump does to the water. */
+  void excuses(ActuatorSpec actuator) {
+    excusedDevices.add(actuator.name());
+    waterExcused |= actuator.function() != TankFunction.OZONE;
   }
 
-  /** Whether what devices or water do is no command's doing. */
-  boolean excused() {
-    return excused;
+  /** What the water does from now on, or what is said of it, is no command's doing. */
+  void excusesWater() {
+    waterExcused = true;
+  }
+
+  /** Tells the judge so, or that it is over. */
+  void tells(JudgedTruth truth, boolean wrong) {
+    excusedDevices.forEach(device -> truth.excuses(device, wrong));
+    if (waterExcused) {
+      truth.excusesWater(wrong);
+    }
   }
 
   /** One of its sensors that measure this; null when it has none. */

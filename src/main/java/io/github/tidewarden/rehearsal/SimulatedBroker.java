@@ -222,6 +222,11 @@ final class SimulatedBroker {
     return true;
   }
 
+  /** Whether the daemon is connected. */
+  boolean isUp() {
+    return up;
+  }
+
   private boolean random(double share) {
     return share > 0 && random.nextDouble() < share;
   }

@@ -73,6 +73,19 @@ public final class SimulatedSensor {
     fixed = value;
   }
 
+  /** Standard deviation of its noise. */
+  double noise() {
+    return noise;
+  }
+
+  /** What it would report of the true value but for its noise; empty while it has a fault. */
+  OptionalDouble shows(double truth) {
+    boolean sound = !frozen && addedOffset == 0 && noisier == 1 && answers == 1;
+    return sound && Double.isNaN(fixed)
+        ? OptionalDouble.of(Math.max(low, truth + ownOffset))
+        : OptionalDouble.empty();
+  }
+
   /** What it reports of the true value; empty while silent. */
   OptionalDouble report(double truth) {
     // Drawn even when unused, so that a fault does not change the noise of what comes after it.

@@ -14,6 +14,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Optional;
+import java.util.OptionalDouble;
 import java.util.OptionalLong;
 import java.util.Set;
 import java.util.TreeSet;
@@ -42,6 +43,7 @@ public final class SiteRig {
   private final Map<String, SimulatedWaste> wastes = new HashMap<>();
   private final Map<String, SensorTopic> topics = new LinkedHashMap<>();
   private final Map<String, SimulatedSensor> sensors = new HashMap<>();
+  private final Map<String, DoubleSupplier> truths = new HashMap<>();
   private long nowNanos;
 
   /**
@@ -161,10 +163,10 @@ public final class SiteRig {
             : exchange != null && spec.name().equals(exchange.bin().salinitySensor())
                 ? () -> tank.bin().psu()
                 : () -> tank.value(spec.measure());
-    topics
-        .computeIfAbsent(spec.topic(), SensorTopic::new)
-        .add(spec, sensor, seen(spec, own, truth));
+    DoubleSupplier seen = seen(spec, own, truth);
+    topics.computeIfAbsent(spec.topic(), SensorTopic::new).add(spec, sensor, seen);
     sensors.put(place, sensor);
+    truths.put(place, seen);
     return sensor;
   }
 
@@ -264,6 +266,18 @@ public final class SiteRig {
   /** What the sensors of one topic say now; empty while all of them are silent. */
   Optional<Message> reading(String topic, Instant wall) {
     return Objects.requireNonNull(topics.get(topic)).next(wall);
+  }
+
+  /** What a sensor would say now but for its noise; empty while it has a fault. */
+  OptionalDouble shows(SensorSpec spec) {
+    String place = place(spec);
+    return Objects.requireNonNull(sensors.get(place))
+        .shows(Objects.requireNonNull(truths.get(place)).getAsDouble());
+  }
+
+  /** Standard deviation of a sensor's noise. */
+  double noise(SensorSpec spec) {
+    return Objects.requireNonNull(sensors.get(place(spec))).noise();
   }
 
   /** State reports that are due: in answer to a command, or since a state changed. */

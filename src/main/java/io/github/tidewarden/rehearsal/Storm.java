@@ -16,7 +16,6 @@ import java.util.Objects;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Function;
-import org.jspecify.annotations.Nullable;
 
 /**
  * The faults of a night, drawn by seed: three to seven of them, each at one tank, at a time at
@@ -38,26 +37,21 @@ final class Storm {
   /** At which run or renewal of the night at the latest. */
   private static final int MOST_RUNS = 100;
 
+  /** So long before the last of the busy spans is over, what no run began begins. */
+  private static final Duration LAST_CHANCE = Duration.ofMinutes(20);
+
   private static final Duration MOST_LATER = Duration.ofSeconds(10);
 
   /**
-   * A fault as it was drawn.
+   * Where and when a fault is to be.
    *
-   * @param runs with the how-manieth run or renewal at the tank it begins; 0 for at a time
-   * @param from when it begins, at the earliest
+   * @param runs with the how-manieth run or renewal at the tank it begins; 0 for none
+   * @param from when it begins, if it has not begun with a run before
    */
-  private record Drawn(Hazard hazard, TankSpec tank, int runs, Instant from, Duration time) {}
+  private record Place(TankSpec tank, int runs, Instant from, Duration time) {}
 
-  private static final class Active {
-    final Drawn drawn;
-    final Scene scene;
-    @Nullable Runnable end;
-
-    Active(Drawn drawn, Scene scene) {
-      this.drawn = drawn;
-      this.scene = scene;
-    }
-  }
+  /** A fault that goes on. */
+  private record Active(Hazard hazard, Place place, Scene scene, Runnable end) {}
 
   private final SiteSpec spec;
   private final Function<TankSpec, TankModel> models;
@@ -67,7 +61,8 @@ final class Storm {
   private final List<Hazard> hazards;
   private final SplittableRandom random;
   private final List<Active> active = new ArrayList<>();
-  private final List<Active> awaited = new ArrayList<>();
+  private final List<Place> awaited = new ArrayList<>();
+  private final List<String> begun = new ArrayList<>();
   private final Map<String, Integer> runs = new HashMap<>();
   private boolean over = true;
 
@@ -94,32 +89,36 @@ final class Storm {
   }
 
   /**
-   * Draws the faults of a night and sets them going.
+   * Draws where and when the faults of a night are to be, and sets them going.
    *
    * @param busy when something can happen in it, at least one
-   * @return each in a few words, in the order in which they begin
    */
-  List<String> breaksOut(List<Interval> busy) {
+  void breaksOut(List<Interval> busy) {
     over = false;
     runs.clear();
     awaited.clear();
-    List<Drawn> drawn = new ArrayList<>();
+    begun.clear();
     int count = random.nextInt(FEWEST, MOST + 1);
     for (int i = 0; i < count; i++) {
       Interval span = busy.get(random.nextInt(busy.size()));
       long at = random.nextLong(Duration.between(span.start(), span.end()).toNanos());
       boolean running = random.nextInt(100) < WHILE_RUNNING;
-      drawn.add(
-          new Drawn(
-              hazards.get(random.nextInt(hazards.size())),
+      schedule(
+          new Place(
               spec.tanks().get(random.nextInt(spec.tanks().size())),
               running ? random.nextInt(1, MOST_RUNS + 1) : 0,
-              running ? site.now().wall() : span.start().plusNanos(at),
+              running ? last(busy).minus(LAST_CHANCE) : span.start().plusNanos(at),
               time()));
     }
-    drawn.sort(Comparator.comparing(Drawn::from));
-    drawn.forEach(this::schedule);
-    return drawn.stream().map(Storm::told).toList();
+  }
+
+  private static Instant last(List<Interval> busy) {
+    return busy.stream().map(Interval::end).max(Comparator.naturalOrder()).orElseThrow();
+  }
+
+  /** The faults of the night so far, each in a few words, in the order in which they began. */
+  List<String> told() {
+    return List.copyOf(begun);
   }
 
   /** As often seconds as minutes. */
@@ -129,21 +128,19 @@ final class Storm {
     return Duration.ofMillis((long) Math.exp(random.nextDouble(shortest, longest)));
   }
 
-  private void schedule(Drawn drawn) {
-    Scene scene =
-        new Scene(
-            site,
-            keeper,
-            drawn.tank(),
-            Objects.requireNonNull(models.apply(drawn.tank())),
-            random.split());
-    Active one = new Active(drawn, scene);
-    if (drawn.runs() > 0) {
-      awaited.add(one);
-      return;
+  private void schedule(Place place) {
+    if (place.runs() > 0) {
+      awaited.add(place);
     }
-    long in = Duration.between(site.now().wall(), drawn.from()).toNanos();
-    site.time().in(Math.max(0, in), () -> begins(one));
+    long in = Duration.between(site.now().wall(), place.from()).toNanos();
+    site.time()
+        .in(
+            Math.max(0, in),
+            () -> {
+              if (place.runs() == 0 || awaited.remove(place)) {
+                begins(place);
+              }
+            });
   }
 
   /** A device is told to run, or to run on. */
@@ -152,41 +149,63 @@ final class Storm {
       return;
     }
     int count = runs.merge(tank, 1, Integer::sum);
-    for (Active one : List.copyOf(awaited)) {
-      if (one.drawn.tank().name().equals(tank) && one.drawn.runs() == count) {
+    for (Place one : List.copyOf(awaited)) {
+      if (one.tank().name().equals(tank) && one.runs() == count) {
         awaited.remove(one);
         site.time().in(random.nextLong(MOST_LATER.toNanos()), () -> begins(one));
       }
     }
   }
 
-  private void begins(Active one) {
-    if (over || active.stream().anyMatch(other -> isSame(one, other))) {
+  /** Draws until it is one that this tank can have and that does not go on already. */
+  private void begins(Place place) {
+    if (over) {
       return;
     }
-    one.end = one.drawn.hazard().begin(one.scene);
-    if (one.end == null) {
-      return; // this tank cannot have it
+    List<Hazard> left = new ArrayList<>(hazards);
+    active.forEach(one -> left.remove(one.hazard())); // twice at once would end with the first
+    while (!left.isEmpty()) {
+      Hazard hazard = left.remove(random.nextInt(left.size()));
+      Scene scene =
+          new Scene(
+              site,
+              keeper,
+              place.tank(),
+              Objects.requireNonNull(models.apply(place.tank())),
+              random.split());
+      Runnable end = hazard.begin(scene);
+      if (end != null) {
+        goesOn(new Active(hazard, place, scene, end));
+        return;
+      }
     }
-    if (one.scene.excused()) {
-      judge.excuses(one.drawn.tank().name(), true);
-    }
-    active.add(one);
-    site.time().in(one.drawn.time().toNanos(), () -> ends(one));
   }
 
-  /** The same fault twice at once would end with the first. */
-  private static boolean isSame(Active one, Active other) {
-    return one.drawn.hazard() == other.drawn.hazard();
+  private void goesOn(Active one) {
+    begun.add(
+        site.now().wall()
+            + " "
+            + one.place().tank().name()
+            + ": "
+            + one.hazard().told()
+            + " for "
+            + TimeUnit.MILLISECONDS.toSeconds(one.place().time().toMillis())
+            + " s");
+    one.scene().tells(judge.truth(one.place().tank().name()), true);
+    active.add(one);
+    site.time().in(one.place().time().toNanos(), () -> ends(one));
   }
 
   private void ends(Active one) {
     if (active.remove(one)) {
-      Objects.requireNonNull(one.end).run();
-      if (one.scene.excused()) {
-        judge.excuses(one.drawn.tank().name(), false);
-      }
+      one.end().run();
+      one.scene().tells(judge.truth(one.place().tank().name()), false);
     }
+  }
+
+  /** Whether none goes on. */
+  boolean isOver() {
+    return active.isEmpty();
   }
 
   /** Everything heals; what a fault has not done yet it does no more. */
@@ -215,16 +234,5 @@ final class Storm {
 
   private static double start(TankModel model, Measure measure) {
     return Objects.requireNonNull(model.steady().get(measure)).value();
-  }
-
-  private static String told(Drawn drawn) {
-    return (drawn.runs() == 0 ? drawn.from().toString() : "with run or renewal " + drawn.runs())
-        + " "
-        + drawn.tank().name()
-        + ": "
-        + drawn.hazard().told()
-        + " for "
-        + TimeUnit.MILLISECONDS.toSeconds(drawn.time().toMillis())
-        + " s";
   }
 }

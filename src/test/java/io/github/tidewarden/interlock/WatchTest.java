@@ -68,6 +68,22 @@ class WatchTest {
     return word.equals("*") ? Set.of(Verdict.values()) : Set.of(Verdict.valueOf(word));
   }
 
+  /** A second of air that fails again does not cut the rest after the trip short. */
+  @ParameterizedTest
+  @CsvSource({"59, RESTING", "60, QUIET", "61, QUIET"})
+  void aCauseThatIsBackForASecondDoesNotShortenTheRest(int atSecond, Phase then) {
+    Watch again =
+        in(Phase.RESTING)
+            .next(SPEC, Verdict.TRUE, Verdict.FALSE, Verdict.FALSE, true, s(10))
+            .next(SPEC, Verdict.FALSE, Verdict.TRUE, Verdict.FALSE, true, s(11));
+    assertThat(again).isEqualTo(new Watch(Phase.RESTING, s(11), null, null, s(60)));
+    Watch late = again.next(SPEC, Verdict.FALSE, Verdict.TRUE, Verdict.FALSE, true, s(atSecond));
+    assertThat(late.phase()).isEqualTo(then);
+    Watch standing = new Watch(Phase.STANDING, s(57), s(57), null, s(60));
+    Watch over = standing.next(SPEC, Verdict.FALSE, Verdict.TRUE, Verdict.FALSE, true, s(atSecond));
+    assertThat(over.phase()).as("stood until then").isEqualTo(then);
+  }
+
   @Test
   void aTripBeganWhenItCameHoweverLongItLasts() {
     Watch tripped = in(Phase.STANDING);

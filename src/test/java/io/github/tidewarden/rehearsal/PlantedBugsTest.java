@@ -118,7 +118,43 @@ class PlantedBugsTest {
         Set.of(1),
         "schedule/ClockWatch.java",
         "MOST_DRIFT = Duration.ofSeconds(2)",
-        "MOST_DRIFT = Duration.ofDays(2)");
+        "MOST_DRIFT = Duration.ofDays(2)"),
+    ON_UNASKED_NOT_TOLD_TO_REST(
+        List.of("FOREIGN_COMMAND"),
+        Set.of(4),
+        "interlock/Devices.java",
+        "      found.toRest().add(name);\n",
+        ""),
+    REST_OF_A_TRIP_IGNORED(
+        List.of("RETURN_STOPS", "AIR_LOST", "REDOX_RISES"),
+        Set.of(5),
+        "interlock/Watch.java",
+        "now + spec.restNanos())",
+        "now)"),
+    REST_TWELVE_TIMES_TOO_LONG(
+        List.of("RETURN_STOPS", "AIR_LOST", "REDOX_RISES"),
+        Set.of(Judge.LIVENESS),
+        "interlock/Watch.java",
+        "now + spec.restNanos())",
+        "now + 12 * spec.restNanos())"),
+    ALTERED_RECORD_ACCEPTED(
+        List.of("BIT_FLIPPED"),
+        Set.of(10),
+        "audit/SegmentScan.java",
+        "if (!LineFormat.isHashedAfter(before.hash(), bytes, line)) {",
+        "if (!LineFormat.isHashedAfter(before.hash(), bytes, line) && bytes.length == 0) {"),
+    LATE_MESSAGE_TAKEN_AS_FRESH(
+        List.of("UNRELIABLE_NETWORK"),
+        Set.of(2, 5, 7),
+        "sensing/Sensor.java",
+        "if (hasLateTime(payload, reading.arrival()) || (hasLateCount(payload) && !anew)) {",
+        "if (hasLateTime(payload, reading.arrival()) && hasLateCount(payload) && !anew) {"),
+    REST_SAYS_RUN(
+        List.of("REDOX_RISES", "LEAK"),
+        Set.of(1, 2, 4, 5),
+        "gate/Gate.java",
+        "spec.restPayload(), 0, 0)",
+        "spec.runTemplate().replace(ActuatorSpec.SECONDS, \"9\"), 0, 0)");
 
     private final List<String> faults;
     private final Set<Integer> breaks;
@@ -165,7 +201,7 @@ class PlantedBugsTest {
     for (int seed = 1; seed * NIGHTS <= MOST_NIGHTS; seed++) {
       for (String broken : rehearsal.apply(seed)) {
         for (int invariant : bug.breaks) {
-          if (broken.startsWith("invariant " + invariant + ",")) {
+          if (broken.startsWith(told(invariant))) {
             System.out.printf(Locale.ROOT, "%s: seed %d: %s%n", bug, seed, broken);
             return;
           }
@@ -173,6 +209,10 @@ class PlantedBugsTest {
       }
     }
     throw new AssertionError("nobody saw " + bug + " in " + MOST_NIGHTS + " nights");
+  }
+
+  private static String told(int invariant) {
+    return invariant == Judge.LIVENESS ? "liveness," : "invariant " + invariant + ",";
   }
 
   /** So that what is seen is seen for the bug: the same way without one, nothing is. */

@@ -67,7 +67,8 @@ final class StormSite {
   }
 
   /**
-   * The field station in this zone.
+   * The field station in this zone, with a probe that counts its messages, a level that has a clock
+   * of its own, and a contact at the waste.
    *
    * @param ozone the window of the lagoon's ozone
    * @param lagoon the window of its exchange
@@ -80,6 +81,13 @@ final class StormSite {
               Files.readString(LAB),
               "zone: Europe/Lisbon",
               "zone: " + zone,
+              "topic: lab/lagoon/redox/a, measures: redox",
+              "topic: lab/lagoon/redox/a, measures: redox, pointer: /mv, sequence: /n",
+              "pointer: /depth,",
+              "pointer: /depth, time: /at,",
+              "      floor:       { topic: lab/lagoon/floor",
+              "      waste:       { topic: lab/lagoon/waste, measures: full, states: { full: \"1\", empty: \"0\" } }\n"
+                  + "      floor:       { topic: lab/lagoon/floor",
               "{ from: \"01:30\", to: \"03:00\" }",
               ozone,
               "most-per-night: 60 min",

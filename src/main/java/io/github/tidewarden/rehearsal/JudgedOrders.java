@@ -1,0 +1,95 @@
+package io.github.tidewarden.rehearsal;
+
+import io.github.tidewarden.gate.Command;
+import io.github.tidewarden.interlock.ConfirmSpec;
+import io.github.tidewarden.quantity.Moment;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import org.jspecify.annotations.Nullable;
+
+/** What each device of a tank was told last, and which is to be told to rest. */
+final class JudgedOrders {
+  private static final long SECOND = 1_000_000_000L;
+
+  /** To run: when, for how long, and how long the message may take. */
+  private record Told(long nanos, int seconds, int expirySeconds) {}
+
+  private final Map<String, Told> told = new HashMap<>();
+
+  /** When each device was told to rest last. */
+  private final Map<String, Long> rested = new HashMap<>();
+
+  /** Until when each device that is on unasked is to be told to rest. */
+  private final Map<String, Long> unasked = new HashMap<>();
+
+  /** A command is given. */
+  void commanded(Command command, Moment now) {
+    String actuator = command.actuator();
+    unasked.remove(actuator);
+    if (command.runs()) {
+      Told run = new Told(now.monoNanos(), command.leaseSeconds(), command.expirySeconds());
+      told.put(actuator, run);
+    } else {
+      told.remove(actuator);
+      rested.put(actuator, now.monoNanos());
+    }
+  }
+
+  /** A device says in which state it is: if it is on and was not told to be, it is to rest. */
+  void hears(String actuator, ConfirmSpec confirm, String payload, Moment now) {
+    String state = JudgedSignals.text(confirm.pointer(), payload);
+    if (!confirm.onText().equals(state) || told.containsKey(actuator)) {
+      unasked.remove(actuator);
+      return;
+    }
+    Long last = rested.get(actuator); // what it says may have crossed with that
+    long due = last == null ? now.monoNanos() : last + confirm.withinNanos();
+    unasked.putIfAbsent(actuator, Math.max(due, now.monoNanos()));
+  }
+
+  /** The devices that were to be told to rest by now and were not; each is named once. */
+  List<String> leftUnasked(Moment now) {
+    List<String> left = new ArrayList<>();
+    unasked.entrySet().stream()
+        .filter(entry -> now.monoNanos() - entry.getValue() >= 0)
+        .map(Map.Entry::getKey)
+        .sorted()
+        .forEach(left::add);
+    unasked.keySet().removeAll(left);
+    return left;
+  }
+
+  /** The link is gone, and with it what devices said of themselves. */
+  void unheard() {
+    unasked.clear();
+  }
+
+  /** A daemon that starts again has told and heard nothing. */
+  void forget() {
+    told.clear();
+    rested.clear();
+    unasked.clear();
+  }
+
+  /** Those that were told to run and not to rest since. */
+  Set<String> running() {
+    return told.keySet();
+  }
+
+  /** Whether a device was told to run and its lease is not over. */
+  boolean isOn(String actuator, Moment now) {
+    Told last = told.get(actuator);
+    return last != null && now.monoNanos() - (last.nanos() + last.seconds() * SECOND) < 0;
+  }
+
+  /** When the last run of a device is over whatever happens; null when it was not told to run. */
+  @Nullable Long bound(String actuator) {
+    Told last = told.get(actuator);
+    return last == null
+        ? null
+        : Long.valueOf(last.nanos() + (last.seconds() + last.expirySeconds()) * SECOND);
+  }
+}

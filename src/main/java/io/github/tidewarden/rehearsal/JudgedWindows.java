@@ -1,0 +1,64 @@
+package io.github.tidewarden.rehearsal;
+
+import io.github.tidewarden.schedule.WindowSpec;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.LocalDateTime;
+import java.time.ZoneId;
+import java.time.ZonedDateTime;
+import java.time.zone.ZoneOffsetTransition;
+import java.util.List;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Windows in the judge's own words: one opens at its local time, at the earlier offset where that
+ * comes twice and at the end of the gap where it does not come, and closes after its nominal length
+ * or at its local end, whichever is first.
+ */
+record JudgedWindows(ZoneId zone) {
+
+  /**
+   * A window that is open.
+   *
+   * @param night in which it opened
+   * @param to when it closes
+   */
+  record Open(LocalDate night, Instant to) {}
+
+  /** The window that is open now; null for none. */
+  @Nullable Open open(List<WindowSpec> windows, Instant now) {
+    LocalDate today = now.atZone(zone).toLocalDate();
+    for (WindowSpec window : windows) {
+      for (LocalDate day : List.of(today.minusDays(1), today)) {
+        LocalDate night = window.from().getHour() < 12 ? day.minusDays(1) : day;
+        if (!window.days().contains(night.getDayOfWeek())) {
+          continue;
+        }
+        LocalDate last = window.to().isAfter(window.from()) ? day : day.plusDays(1);
+        Instant from = instant(day.atTime(window.from()));
+        Duration nominal = Duration.between(day.atTime(window.from()), last.atTime(window.to()));
+        Instant local = instant(last.atTime(window.to()));
+        Instant whole = from.plus(nominal);
+        Instant to = local.isAfter(from) && local.isBefore(whole) ? local : whole;
+        if (!now.isBefore(from) && now.isBefore(to)) {
+          return new Open(night, to);
+        }
+      }
+    }
+    return null;
+  }
+
+  /** The night of a time, noon to noon. */
+  LocalDate nightOf(Instant now) {
+    return now.atZone(zone).minusHours(12).toLocalDate();
+  }
+
+  private Instant instant(LocalDateTime local) {
+    ZoneOffsetTransition change = zone.getRules().getTransition(local);
+    if (change != null && change.isGap()) {
+      return change.getInstant();
+    }
+    return ZonedDateTime.ofLocal(local, zone, null).withEarlierOffsetAtOverlap().toInstant();
+  }
+}
