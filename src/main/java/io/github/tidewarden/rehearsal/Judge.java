@@ -1,6 +1,7 @@
 package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
@@ -10,8 +11,10 @@ import java.time.Instant;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.Objects;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Watches over what must never happen (the invariants of README and SAFETY, by their numbers in
@@ -32,12 +35,15 @@ final class Judge {
    * @param invariant its number
    * @param tank whose
    * @param at when, wall time
+   * @param event the number of the event that the core took last, and which it was
    * @param what happened
    */
-  record Broken(int invariant, String tank, Instant at, String what) {}
+  record Broken(int invariant, String tank, Instant at, String event, String what) {}
 
   private final Map<String, TankJudge> tanks = new LinkedHashMap<>();
   private final List<Broken> broken = new ArrayList<>();
+  private long number;
+  private @Nullable Event event;
 
   Judge(SiteSpec spec) {
     for (TankSpec tank : spec.tanks()) {
@@ -57,8 +63,22 @@ final class Judge {
             .filter(one -> one.invariant() == invariant && one.tank().equals(tank))
             .count();
     if (known < MOST) {
-      broken.add(new Broken(invariant, tank, at, what));
+      broken.add(new Broken(invariant, tank, at, number + " (" + told(event) + ")", what));
     }
+  }
+
+  private static String told(@Nullable Event event) {
+    return event == null
+        ? "the start"
+        : event instanceof Event.Heard heard
+            ? "heard " + heard.reading().topic()
+            : event.getClass().getSimpleName().toLowerCase(Locale.ROOT);
+  }
+
+  /** The core takes an event. */
+  void takes(long count, Event next) {
+    number = count;
+    event = next;
   }
 
   /** The daemon hears a message now. */

@@ -22,31 +22,59 @@ record JudgedWindows(ZoneId zone) {
    * A window that is open.
    *
    * @param night in which it opened
+   * @param from when it opened
    * @param to when it closes
    */
-  record Open(LocalDate night, Instant to) {}
+  record Open(LocalDate night, Instant from, Instant to) {}
 
   /** The window that is open now; null for none. */
   @Nullable Open open(List<WindowSpec> windows, Instant now) {
     LocalDate today = now.atZone(zone).toLocalDate();
     for (WindowSpec window : windows) {
       for (LocalDate day : List.of(today.minusDays(1), today)) {
-        LocalDate night = window.from().getHour() < 12 ? day.minusDays(1) : day;
-        if (!window.days().contains(night.getDayOfWeek())) {
-          continue;
-        }
-        LocalDate last = window.to().isAfter(window.from()) ? day : day.plusDays(1);
-        Instant from = instant(day.atTime(window.from()));
-        Duration nominal = Duration.between(day.atTime(window.from()), last.atTime(window.to()));
-        Instant local = instant(last.atTime(window.to()));
-        Instant whole = from.plus(nominal);
-        Instant to = local.isAfter(from) && local.isBefore(whole) ? local : whole;
-        if (!now.isBefore(from) && now.isBefore(to)) {
-          return new Open(night, to);
+        Open one = on(window, day);
+        if (one != null && !now.isBefore(one.from()) && now.isBefore(one.to())) {
+          return one;
         }
       }
     }
     return null;
+  }
+
+  /** A window that opens on a day; null where it does not. */
+  private @Nullable Open on(WindowSpec window, LocalDate day) {
+    LocalDate night = window.from().getHour() < 12 ? day.minusDays(1) : day;
+    if (!window.days().contains(night.getDayOfWeek())) {
+      return null;
+    }
+    LocalDate last = window.to().isAfter(window.from()) ? day : day.plusDays(1);
+    Instant from = instant(day.atTime(window.from()));
+    Duration nominal = Duration.between(day.atTime(window.from()), last.atTime(window.to()));
+    Instant local = instant(last.atTime(window.to()));
+    Instant whole = from.plus(nominal);
+    return new Open(night, from, local.isAfter(from) && local.isBefore(whole) ? local : whole);
+  }
+
+  /** How many of so many equal parts are due by now, spread over the windows of the night. */
+  int due(List<WindowSpec> windows, int parts, Instant now) {
+    Open open = open(windows, now);
+    if (open == null) {
+      return 0;
+    }
+    long all = 0;
+    long passed = 0;
+    for (WindowSpec window : windows) {
+      for (LocalDate day : List.of(open.night(), open.night().plusDays(1))) {
+        Open one = on(window, day);
+        if (one != null && one.night().equals(open.night())) {
+          long length = Duration.between(one.from(), one.to()).toMillis();
+          all += length;
+          long since = Duration.between(one.from(), now).toMillis();
+          passed += Math.max(0, Math.min(length, since));
+        }
+      }
+    }
+    return (int) Math.min(parts, passed * parts / all + 1);
   }
 
   /** The night of a time, noon to noon. */

@@ -187,7 +187,7 @@ public final class Rehearsal {
     tanks.forEach((name, tank) -> nights.put(name, List.copyOf(tank.nights)));
     return new Outcome(
         nights,
-        judge.broken().stream().map(Rehearsal::told).toList(),
+        judge.broken().stream().map(this::told).toList(),
         site.daemon().events(),
         storms,
         recoveries + judge.returns());
@@ -249,7 +249,10 @@ public final class Rehearsal {
       return false;
     }
     TankMemory memory = site.memory().tank(tank.name());
-    return memory.latches().isEmpty() && memory.holds().isEmpty();
+    ExchangeSpec exchange = tank.exchange();
+    return memory.latches().isEmpty()
+        && memory.holds().isEmpty()
+        && (exchange == null || site.memory().bin(exchange.bin().name()).batch() != null);
   }
 
   private void told(AuditRecord record) {
@@ -264,12 +267,16 @@ public final class Rehearsal {
     storm.runs(tank);
   }
 
-  private static String told(Judge.Broken broken) {
+  private String told(Judge.Broken broken) {
     return (broken.invariant() == Judge.LIVENESS ? "liveness" : "invariant " + broken.invariant())
         + ", "
         + broken.tank()
+        + ", night of "
+        + Nights.nightOf(broken.at(), task.spec().zone())
         + ", "
         + broken.at()
+        + ", event "
+        + broken.event()
         + ": "
         + broken.what();
   }

@@ -43,6 +43,9 @@ final class RehearsedDaemon {
      */
     void commanded(Command command, boolean afterRecord);
 
+    /** It takes its next event, counted from 1 on through all its lives. */
+    void takes(long number, Event event);
+
     /** A record is written; it is not on the disk yet. */
     void written(AuditRecord record);
 
@@ -282,6 +285,7 @@ final class RehearsedDaemon {
 
   private void step(Event event) {
     events++;
+    world.takes(events, event);
     Site.Result result = site.step(Objects.requireNonNull(state), event, now());
     state = result.state();
     carryOut(result);

@@ -309,6 +309,11 @@ final class RehearsedSite {
     }
 
     @Override
+    public void takes(long number, Event event) {
+      judge.takes(number, event);
+    }
+
+    @Override
     public void written(AuditRecord record) {
       audience.accept(record);
       judge.written(record);

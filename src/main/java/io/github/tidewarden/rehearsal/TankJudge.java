@@ -11,6 +11,7 @@ import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.WindowSpec;
+import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.List;
@@ -30,6 +31,16 @@ final class TankJudge {
   }
 
   private static final long SECOND = 1_000_000_000L;
+
+  /** After a signal that was lost, and for a reservation, readings and looks. */
+  private static final long OZONE_RETURNS = Duration.ofMinutes(6).toNanos();
+
+  /** For a level that has to be seen at rest, and for what comes before it. */
+  private static final long EXCHANGE_RETURNS = Duration.ofMinutes(20).toNanos();
+
+  /** A portion that would not be over by the window's end does not begin. */
+  private static final Duration FITS = Duration.ofMinutes(20);
+
   private final TankSpec spec;
   private final JudgedWindows windows;
   private final HardLimits hard;
@@ -38,12 +49,17 @@ final class TankJudge {
   private final Map<String, ActuatorSpec> actuators;
   private final JudgedCauses causes;
   private final JudgedTruth truth;
-  private final @Nullable JudgedReturn ozoneReturns;
+  private final JudgedReturn ozoneReturns;
+  private final JudgedReturn exchangeReturns;
   private final @Nullable JudgedOzone ozone;
   private final JudgedLatches latches = new JudgedLatches();
   private final JudgedOrders orders = new JudgedOrders();
   private boolean reserved;
   private boolean portion;
+
+  /** How many have begun in this night. */
+  private int portions;
+
   private boolean drained;
 
   TankJudge(TankSpec spec, ZoneId zone, HardLimits hard, Finding finding) {
@@ -56,7 +72,8 @@ final class TankJudge {
     truth = new JudgedTruth(spec, windows, hard, this::forbids, finding);
     OzoneSpec rule = spec.ozone();
     ozone = rule == null ? null : new JudgedOzone(rule, windows, hard, finding);
-    ozoneReturns = rule == null ? null : new JudgedReturn(rule, signals, causes, windows, finding);
+    ozoneReturns = new JudgedReturn("ozone", OZONE_RETURNS, finding);
+    exchangeReturns = new JudgedReturn("the exchange", EXCHANGE_RETURNS, finding);
     actuators =
         spec.actuators().stream().collect(Collectors.toMap(ActuatorSpec::name, each -> each));
   }
@@ -88,10 +105,11 @@ final class TankJudge {
     orders.forget();
     latches.restarted();
     reserved = false;
-    if (ozone != null && ozoneReturns != null) {
+    if (ozone != null) {
       ozone.restarted(now);
-      ozoneReturns.restarted(now);
     }
+    ozoneReturns.restsUntil(now.monoNanos() + shortestOffNanos());
+    exchangeReturns.restsUntil(now.monoNanos());
   }
 
   /** What its devices and its water truly do. */
@@ -131,6 +149,7 @@ final class TankJudge {
       case RESERVED -> reserved = true;
       case PORTION -> {
         portion = true;
+        portions++;
         drained = false;
         truth.portion();
       }
@@ -187,7 +206,12 @@ final class TankJudge {
       ozone(command, now);
     } else if (actuator.function() == TankFunction.EXCHANGE) {
       pump(command, now);
+      exchangeReturns.works();
     }
+  }
+
+  private long shortestOffNanos() {
+    return spec.ozone() == null ? 0 : spec.ozone().shortestOffNanos();
   }
 
   private boolean isGenerator(Command command) {
@@ -209,7 +233,9 @@ final class TankJudge {
     }
     long bound = Objects.requireNonNull(orders.bound(command.actuator()));
     long since = Objects.requireNonNull(ozone).runs(bound, now);
-    Objects.requireNonNull(ozoneReturns).runs(since, bound);
+    ozoneReturns.works();
+    ozoneReturns.restsUntil(
+        Math.max(bound, since + rule.shortestOnNanos()) + rule.shortestOffNanos());
   }
 
   private void pump(Command command, Moment now) {
@@ -299,26 +325,52 @@ final class TankJudge {
    */
   void looks(boolean well, Moment now) {
     OzoneSpec rule = spec.ozone();
-    if (rule == null || ozone == null || ozoneReturns == null) {
-      return;
+    if (rule != null && !orders.isOn(rule.generator(), now)) {
+      ozoneReturns.looks(well && !portion && isOzoneWanted(rule, now), now);
     }
+    ExchangeSpec exchange = spec.exchange();
+    if (exchange != null) {
+      boolean doses = rule != null && orders.isOn(rule.generator(), now) && !exchange.whileOzone();
+      exchangeReturns.looks(well && !doses && isExchangeWanted(exchange, now), now);
+    }
+  }
+
+  private boolean isOzoneWanted(OzoneSpec rule, Moment now) {
     JudgedWindows.Open open = windows.open(rule.windows(), now.wall());
-    boolean allowed = open != null && ozone.hasLeft(open.night()) && !portion;
-    if (!orders.isOn(rule.generator(), now)) {
-      ozoneReturns.looks(well && allowed, now);
-    }
+    return isOpen(rule.windows(), now)
+        && Objects.requireNonNull(ozone).hasLeft(Objects.requireNonNull(open).night())
+        && Duration.between(now.wall(), open.to()).compareTo(Duration.ofMinutes(1)) > 0
+        && causes.quiet(TankFunction.OZONE, now)
+        && rule.probes().stream()
+            .allMatch(
+                probe -> isGood(probe, now) && signals.value(probe) < rule.startBelowMillivolts());
+  }
+
+  private boolean isExchangeWanted(ExchangeSpec rule, Moment now) {
+    JudgedWindows.Open open = windows.open(rule.windows(), now.wall());
+    ExchangeSpec.Level level = rule.level();
+    return isOpen(rule.windows(), now)
+        && (portion || portions < windows.due(rule.windows(), portionsOf(rule), now.wall()))
+        && Duration.between(now.wall(), Objects.requireNonNull(open).to()).compareTo(FITS) > 0
+        && causes.quiet(TankFunction.EXCHANGE, now)
+        && (level == null || isGood(level.sensor(), now));
+  }
+
+  private static int portionsOf(ExchangeSpec rule) {
+    return (int) Math.ceil(rule.litresPerDay() / rule.portionLitres() - 1e-9);
   }
 
   /** A night is over. */
   void ends() {
+    portions = 0;
     if (ozone != null) {
       ozone.ends();
     }
   }
 
-  /** How often ozone came to be given after something had been in its way. */
+  /** How often ozone or exchange worked again after something had been in its way. */
   int returns() {
-    return ozoneReturns == null ? 0 : ozoneReturns.returns();
+    return ozoneReturns.returns() + exchangeReturns.returns();
   }
 
   /** Why an actuator must be at rest by what the daemon can know; null when it may run. */

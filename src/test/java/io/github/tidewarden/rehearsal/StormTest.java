@@ -86,7 +86,11 @@ class StormTest {
               + ": "
               + String.join("\n  ", outcome.broken())
               + "\n    "
-              + faults(outcome);
+              + faults(outcome)
+              + "\n  again: mvn test -Dtest=StormTest -Dtidewarden.storms=1 -Dtidewarden.storm="
+              + seed
+              + " -Dtidewarden.nights="
+              + NIGHTS;
       System.out.println(broken);
       sum.broken.put(seed, broken);
     }
