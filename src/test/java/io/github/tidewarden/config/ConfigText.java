@@ -21,8 +21,17 @@ public record ConfigText(String text) {
 
   /** The shipped harbour-lab. */
   public static ConfigText lab() {
+    return shipped("harbour-lab");
+  }
+
+  /** The shipped harbour-quarantine. */
+  public static ConfigText quarantine() {
+    return shipped("quarantine");
+  }
+
+  private static ConfigText shipped(String name) {
     try {
-      return new ConfigText(Files.readString(Path.of("config/harbour-lab.yaml")));
+      return new ConfigText(Files.readString(Path.of("config", name + ".yaml")));
     } catch (IOException e) {
       throw new UncheckedIOException(e);
     }

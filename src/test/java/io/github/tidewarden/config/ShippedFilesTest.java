@@ -137,6 +137,16 @@ class ShippedFilesTest {
   }
 
   @Test
+  void theQuarantineExchangesWithoutANotice() throws ConfigException {
+    Configuration quarantine = ConfigText.quarantine().read();
+
+    assertThat(quarantine.notices()).isEmpty();
+    TankSpec tank = quarantine.site().tanks().get(0);
+    assertThat(tank.ozone()).isNull();
+    assertThat(tank.without()).isEmpty();
+  }
+
+  @Test
   void theSmallestHasTenLinesAndLoads() throws ConfigException, IOException {
     assertThat(Files.readAllLines(SMALLEST)).hasSize(10);
 
