@@ -82,7 +82,8 @@ final class RehearseVerb extends Verb {
             : new KeepersTanks(TankModelReader.read(tankModel, configuration));
     long began = System.nanoTime();
     Rehearsal.Task task =
-        new Rehearsal.Task(site, site, models, from, nights, seed, READINGS, READINGS, faults);
+        new Rehearsal.Task(
+            site, site, models, from, nights, seed, READINGS, READINGS, faults, true);
     Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
     long took = System.nanoTime() - began;
     out()
