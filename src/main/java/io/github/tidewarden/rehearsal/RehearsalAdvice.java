@@ -3,6 +3,7 @@ package io.github.tidewarden.rehearsal;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.science.Dilution;
 import java.util.ArrayList;
@@ -72,11 +73,25 @@ final class RehearsalAdvice {
           Map.entry("no-ozone", "see what redox is against the band when a window opens"),
           Map.entry("reset-refused", "what is latched has its cause still"));
 
+  /** What a dose lifts redox by is told from what the water does alone by more than this, mV. */
+  private static final double ALONE_MILLIVOLTS = 3;
+
   private final List<String> lines = new ArrayList<>();
   private final List<RehearsedNight> nights;
+  private final BrokenDevices broken;
 
-  private RehearsalAdvice(List<RehearsedNight> nights) {
+  /** What redox would have been without any ozone, mV. */
+  private final Range alone;
+
+  /** Whether it comes to the ceiling by that. */
+  private final boolean ceilingAlone;
+
+  private RehearsalAdvice(List<RehearsedNight> nights, TankSpec tank, TankModel model) {
     this.nights = nights;
+    broken = new BrokenDevices(tank, model);
+    alone = model.redox().withoutOzone(nights.size());
+    OzoneSpec ozone = tank.ozone();
+    ceilingAlone = ozone != null && alone.most() > ozone.ceilingMillivolts() - ALONE_MILLIVOLTS;
   }
 
   /** What to look at at one tank; nothing where all went as it should. */
@@ -85,12 +100,15 @@ final class RehearsalAdvice {
       return List.of("what faults do is told above; rehearse without them for what to change");
     }
     RehearsalAdvice advice =
-        new RehearsalAdvice(Objects.requireNonNull(outcome.nights().get(tank.name())));
-    if (tank.ozone() != null) {
+        new RehearsalAdvice(Objects.requireNonNull(outcome.nights().get(tank.name())), tank, model);
+    advice.lines.addAll(advice.broken.lines());
+    if (tank.ozone() != null && !advice.broken.spoil(TankFunction.OZONE)) {
       advice.redox(tank.ozone());
       advice.ozone(tank.ozone());
     }
-    if (tank.exchange() != null) {
+    if (tank.exchange() != null
+        && !advice.broken.spoil(TankFunction.EXCHANGE)
+        && !advice.broken.spoil(TankFunction.TOP_OFF)) {
       advice.water(tank.exchange());
       advice.salt();
       advice.nutrient(tank, model);
@@ -101,9 +119,15 @@ final class RehearsalAdvice {
 
   private void redox(OzoneSpec ozone) {
     Range probe = all(RehearsedNight::probeMillivolts);
-    double over = probe.most() - ozone.stopAboveMillivolts();
+    if (isHighAlone(ozone)) {
+      highAlone(ozone);
+      if (probe.most() <= alone.most() + ALONE_MILLIVOLTS) {
+        return; // no dose lifted it higher
+      }
+    }
+    double over = probe.most() - Math.max(alone.most(), ozone.stopAboveMillivolts());
     double room = ozone.ceilingMillivolts() - ozone.stopAboveMillivolts();
-    if (probe.most() >= ozone.ceilingMillivolts()) {
+    if (probe.most() >= ozone.ceilingMillivolts() && !ceilingAlone) {
       lines.add(
           "redox reaches the ceiling: end the dose lower in the band, or give less at a time");
     } else if (over > room / 2) {
@@ -113,17 +137,35 @@ final class RehearsalAdvice {
     }
   }
 
+  /** The water comes to the end of the band, or further, without a dose. */
+  private boolean isHighAlone(OzoneSpec ozone) {
+    return alone.most() >= ozone.stopAboveMillivolts();
+  }
+
+  private void highAlone(OzoneSpec ozone) {
+    double under = ozone.ceilingMillivolts() - alone.most();
+    lines.add(
+        "redox is %s to %s mV without any ozone, %s: no dose lifts it there, and no setting lowers it. Measure it with a probe that you trust and see to `reference`; if it is true the water needs no ozone at such times: find what else oxidises, and do not raise band or ceiling"
+            .formatted(
+                decimal(alone.least(), 0),
+                decimal(alone.most(), 0),
+                under > 0
+                    ? decimal(under, 0) + " mV under the ceiling"
+                    : decimal(-under, 0) + " mV over the ceiling"));
+  }
+
   private void ozone(OzoneSpec ozone) {
     Range probe = all(RehearsedNight::probeMillivolts);
     double most = ozone.mostPerNightNanos();
     Range nanos = each(RehearsedNight::ozoneNanos);
     double peak = each(night -> night.probeMillivolts().most()).most();
-    if (probe.least() >= ozone.startBelowMillivolts()) {
+    boolean isTold = isHighAlone(ozone) && nanos.mean() < 60e9;
+    if (!isTold && probe.least() >= ozone.startBelowMillivolts()) {
       lines.add(
           "redox is never under `start-below`, %s mV at the lowest: no ozone is needed, or the band"
                   .formatted(decimal(probe.least(), 0))
               + " is too low");
-    } else if (nanos.mean() < 60e9) {
+    } else if (!isTold && nanos.mean() < 60e9) {
       lines.add("hardly any ozone is given: is redox below the band when a window opens?");
     } else if (peak < ozone.stopAboveMillivolts() && nanos.least() >= SPENT * most) {
       lines.add(
@@ -188,14 +230,17 @@ final class RehearsalAdvice {
     Map<String, Integer> all = new TreeMap<>();
     nights.forEach(
         night -> night.incidents().forEach((name, count) -> all.merge(name, count, Integer::sum)));
+    all.keySet().removeIf(broken::explain);
     Map<String, List<String>> byRemedy =
         all.keySet().stream()
-            .collect(
-                Collectors.groupingBy(RehearsalAdvice::remedy, TreeMap::new, Collectors.toList()));
+            .collect(Collectors.groupingBy(this::remedy, TreeMap::new, Collectors.toList()));
     byRemedy.forEach((remedy, names) -> lines.add(String.join(", ", names) + ": " + remedy));
   }
 
-  private static String remedy(String name) {
+  private String remedy(String name) {
+    if (name.equals("redox-ceiling") && ceilingAlone) {
+      return "redox is there without any ozone, see above";
+    }
     if (name.endsWith("-silent")) {
       return "see to the sensor, its network and its `stale-after`";
     }

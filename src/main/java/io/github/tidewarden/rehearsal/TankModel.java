@@ -37,6 +37,8 @@ public record TankModel(
     Fittings fittings) {
 
   private static final double ROOM_OZONE_NOISE_PPB = 1;
+  private static final double LOOK_SECONDS = 600;
+  private static final int LOOKS_A_DAY = 144;
 
   /**
    * First order with dead time: {@code y = baseline + gain u (1 - exp(-(t - deadTime) /
@@ -91,6 +93,26 @@ public record TankModel(
           deadTimeSeconds,
           DailyCourse.NONE,
           0);
+    }
+
+    /**
+     * What redox of the water would be without any ozone, looked at each ten minutes, mV: on its
+     * way from the start to the baseline, by the same model.
+     *
+     * @param days since the start
+     */
+    Range withoutOzone(int days) {
+      Range alone = Range.NOTHING;
+      for (int look = 0; look < days * LOOKS_A_DAY; look++) {
+        double seconds = look * LOOK_SECONDS;
+        alone =
+            alone.with(
+                baselineMillivolts
+                    + (startMillivolts - baselineMillivolts)
+                        * Math.exp(-seconds / timeConstantSeconds)
+                    + course.millivolts(seconds, 0));
+      }
+      return alone;
     }
 
     /** The same water starting at another redox. */

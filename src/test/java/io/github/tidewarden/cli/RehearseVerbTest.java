@@ -81,6 +81,21 @@ class RehearseVerbTest {
     assertThat(rehearse("--tank-model", welded)).isZero();
     assertThat(out.toString())
         .contains(", with what the tank model says is wrong with devices\n")
+        .contains("    generator is broken, by the tank model: it ignores OFF")
+        .contains("It reports no `state`, so the daemon cannot tell: give it one.")
+        .doesNotContain("`stop-above`", "redox reaches the ceiling")
         .doesNotContain("nothing wrong with any device");
+  }
+
+  @Test
+  void redoxThatIsHighWithoutOzoneIsToldAsThat() throws IOException {
+    String high =
+        model(
+            "all-tanks: { redox: { at-start: 372 mV, without-ozone: 372 mV, daily-swing: 5 mV } }");
+    assertThat(rehearse("--tank-model", high)).isZero();
+    assertThat(out.toString())
+        .contains("ozone: 0.0 to 0.0 min a night")
+        .contains("    redox is 367 to 377 mV without any ozone, 3 mV under the ceiling: no dose")
+        .doesNotContain("after the dose", "`stop-above`", "the band is too low");
   }
 }

@@ -29,6 +29,9 @@ class RehearsalAdviceTest {
   @SuppressWarnings("NullAway.Init") // read before each test
   private SiteSpec site;
 
+  @SuppressWarnings("NullAway.Init") // typical before each test
+  private TankModel model;
+
   private Range redox = range(320, 366);
   private Range level = range(200, 220);
   private double minutes = 40;
@@ -43,6 +46,25 @@ class RehearsalAdviceTest {
   @BeforeEach
   void readTheFieldStation() throws ConfigException {
     site = ConfigReader.read(Path.of("config/harbour-lab.yaml")).site();
+    model = TankModel.typical(lagoon());
+  }
+
+  private TankSpec lagoon() {
+    return site.tanks().get(0);
+  }
+
+  private void breaks(String device, SimulatedDevice.Fault fault) {
+    model =
+        model.withFittings(
+            new TankModel.Fittings(Map.of(), Map.of(device, fault), 0, Double.POSITIVE_INFINITY));
+  }
+
+  /** Without ozone it stays at this, but for the day's swing. */
+  private void stands(double millivolts, double swing) {
+    model =
+        model.withRedox(
+            new TankModel.Redox(
+                millivolts, millivolts, 2, 1800, 180, new DailyCourse(swing, 0, 0), 0));
   }
 
   private static Range range(double least, double most) {
@@ -71,10 +93,9 @@ class RehearsalAdviceTest {
     if (nights.isEmpty()) {
       night();
     }
-    TankSpec lagoon = site.tanks().get(0);
     Rehearsal.Outcome outcome =
         new Rehearsal.Outcome(Map.of("lagoon", nights), List.of(), 0, storms, 0);
-    return RehearsalAdvice.of(lagoon, TankModel.typical(lagoon), outcome);
+    return RehearsalAdvice.of(lagoon(), model, outcome);
   }
 
   @Test
@@ -103,6 +124,83 @@ class RehearsalAdviceTest {
     nights.clear();
     minutes = 60;
     assertThat(advice()).singleElement().asString().startsWith("all ozone of a night is given");
+  }
+
+  /** As a rehearsal with such a model gives it: on for a whole night, and over the ceiling. */
+  @Test
+  void aWeldedGeneratorIsNamedAndNoSettingIsBlamed() {
+    breaks("generator", SimulatedDevice.Fault.WELDED);
+    redox = range(310, 409);
+    minutes = 1440;
+    room = range(0, 70);
+    causes =
+        Map.of(
+            "trip", Map.of("redox-ceiling", 1, "room-ozone", 1),
+            "latched", Map.of("generator-on-unasked", 1));
+    assertThat(advice())
+        .containsExactly(
+            "generator is broken, by the tank model: it ignores OFF, as a welded contact does, and"
+                + " runs until its power is cut: cut it by hand, change its relay, and have a"
+                + " second switch before it. No setting of ozone makes that good; rehearse again"
+                + " with it mended",
+            "generator-on-unasked: the device does not do what it is told: mend it before anything"
+                + " else");
+  }
+
+  @Test
+  void aPumpThatIsBrokenSpoilsTheWaterButNotTheOzone() {
+    breaks("drain", SimulatedDevice.Fault.DEAF);
+    out = 0;
+    in = 0;
+    redox = range(320, 385);
+    causes = Map.of("latched", Map.of("drain-blocked", 1), "not-again", Map.of("share-missed", 1));
+    assertThat(advice())
+        .containsExactly(
+            "drain is broken, by the tank model: it does not do what it is told: see to its topic,"
+                + " its payloads and its network. It reports no `state`, so the daemon cannot tell:"
+                + " give it one. No setting of exchange makes that good; rehearse again with it"
+                + " mended",
+            "redox runs on for 20 mV after the dose: `stop-above` lower by that much");
+  }
+
+  /** A device that need not report is none the worse for reporting nothing. */
+  @Test
+  void aMutePumpWithoutAStateIsNotBroken() {
+    breaks("drain", SimulatedDevice.Fault.MUTE);
+    assertThat(advice()).isEmpty();
+  }
+
+  @Test
+  void redoxThatIsHighWithoutOzoneIsNoFaultOfTheDose() {
+    stands(390, 6);
+    redox = range(384, 396);
+    minutes = 0;
+    assertThat(advice())
+        .singleElement()
+        .asString()
+        .startsWith("redox is 384 to 396 mV without any ozone, 4 mV under the ceiling")
+        .contains("Measure it with a probe that you trust", "needs no ozone", "do not raise")
+        .doesNotContain("stop-above", "after the dose", "too low");
+    nights.clear();
+    stands(398, 6);
+    redox = range(392, 404);
+    causes = Map.of("trip", Map.of("redox-ceiling", 1));
+    assertThat(advice())
+        .hasSize(2)
+        .anyMatch(line -> line.contains("without any ozone, 4 mV over the ceiling"))
+        .contains("redox-ceiling: redox is there without any ozone, see above")
+        .noneMatch(line -> line.contains("stop-above"));
+  }
+
+  /** High by day alone, and by night lifted further by a dose: both are told, each by its cause. */
+  @Test
+  void aDoseThatLiftsRedoxOverWhatItIsAloneIsToldToo() {
+    stands(350, 20);
+    redox = range(330, 395);
+    assertThat(advice())
+        .hasSize(2)
+        .anyMatch(line -> line.startsWith("redox is 330 to 370 mV without any ozone"))
+        .contains("redox runs on for 25 mV after the dose: `stop-above` lower by that much");
   }
 
   @Test
