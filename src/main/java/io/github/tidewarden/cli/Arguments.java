@@ -20,6 +20,11 @@ final class Arguments {
   private static final Pattern NUMBER_AND_UNIT =
       Pattern.compile("(-?[0-9]+(?:\\.[0-9]+)?)\\s*([^\\s0-9.]*)");
 
+  /** No daemon has recorded, or will record, a night before or after these. */
+  private static final LocalDate FIRST_NIGHT = LocalDate.of(2000, 1, 1);
+
+  private static final LocalDate LAST_NIGHT = LocalDate.of(2099, 12, 31);
+
   private Arguments() {}
 
   /**
@@ -60,9 +65,15 @@ final class Arguments {
     return (parts.group(1) + " " + given).strip();
   }
 
+  /** A night, by the date of its evening. */
   static LocalDate date(String text) {
     try {
-      return LocalDate.parse(text);
+      LocalDate night = LocalDate.parse(text);
+      if (night.isBefore(FIRST_NIGHT) || night.isAfter(LAST_NIGHT)) {
+        throw new TypeConversionException(
+            "\"" + text + "\" is not between " + FIRST_NIGHT + " and " + LAST_NIGHT);
+      }
+      return night;
     } catch (DateTimeParseException e) {
       throw new TypeConversionException("\"" + text + "\" is not a date; write it as 2026-11-30");
     }

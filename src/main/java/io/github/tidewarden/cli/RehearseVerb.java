@@ -74,6 +74,7 @@ final class RehearseVerb extends Verb {
       throw new picocli.CommandLine.ParameterException(
           spec.commandLine(), "--nights " + nights + " is not between 1 and " + MOST_NIGHTS);
     }
+    OutFile.check("--html", html);
     Configuration configuration = read(config);
     SiteSpec site = configuration.site();
     TankModels models =

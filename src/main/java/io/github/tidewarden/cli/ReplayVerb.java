@@ -46,6 +46,7 @@ final class ReplayVerb extends Verb {
 
   @Override
   Exit go() throws Exception {
+    OutFile.check("--html", html);
     Configuration configuration = read(config, watchOnly);
     Configuration other = against == null ? null : read(against);
     Replayed replayed =

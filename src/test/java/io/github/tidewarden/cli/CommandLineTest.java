@@ -88,6 +88,11 @@ class CommandLineTest {
   @CsvSource(
       delimiter = '|',
       value = {
+        "rehearse --config x --nights 1 --from=0001-01-01 | not between 2000-01-01 and 2099-12-31",
+        "rehearse --config x --nights 1 --from=+999999999-12-31 | between 2000-01-01 and 2099-12-31",
+        "rehearse --config x --nights 1 --from=1999-12-31 | \"1999-12-31\" is not between 2000-01-01",
+        "replay --config x --night=-999999999-01-01 | is not between 2000-01-01 and 2099-12-31",
+        "replay --config x --night=2100-01-01 | \"2100-01-01\" is not between 2000-01-01",
         "review --config x --night 2026-13-01 | \"2026-13-01\" is not a date; write it as 2026-",
         "audit show --zone Mars/X x | \"Mars/X\" is not a time zone; write a region such as",
         "audit show --from yesterday x | \"yesterday\" is not a time in UTC; write it as 2026-",

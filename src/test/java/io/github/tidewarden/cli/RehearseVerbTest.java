@@ -98,4 +98,51 @@ class RehearseVerbTest {
         .contains("    redox is 367 to 377 mV without any ozone, 3 mV under the ceiling: no dose")
         .doesNotContain("after the dose", "`stop-above`", "the band is too low");
   }
+
+  /** A night takes a second at least: refused before any is lived through. */
+  @Test
+  void aPictureThatCannotBeWrittenIsRefusedBeforeTheFirstNight() throws IOException {
+    Path missing = directory.resolve("missing");
+    assertThat(rehearse("--html", missing.resolve("page.html").toString())).isEqualTo(74);
+    assertThat(err.toString())
+        .startsWith("tidewarden: --html " + missing)
+        .contains("nothing was begun: there is no directory " + missing + "; make it first")
+        .doesNotContain(" of 1 nights");
+    assertThat(out.toString()).isEmpty();
+    assertThat(rehearse("--html", directory.toString())).isEqualTo(74);
+    assertThat(err.toString()).contains("it is a directory; name a file in it");
+    Path file = Files.writeString(directory.resolve("file"), "");
+    assertThat(rehearse("--html", file.resolve("page.html").toString())).isEqualTo(74);
+    assertThat(err.toString()).contains("there is no directory " + file);
+  }
+
+  /** What stood there is not lost by a rehearsal that is refused, and no empty file is left. */
+  @Test
+  void aRehearsalThatIsRefusedLeavesThePictureAlone() throws IOException {
+    Path old = Files.writeString(directory.resolve("old.html"), "last week");
+    Path fresh = directory.resolve("new.html");
+    String wrong = model("all-tanks:\n  redox: { gian: 90 mV }\n");
+    assertThat(rehearse("--html", old.toString(), "--tank-model", wrong)).isEqualTo(78);
+    assertThat(old).hasContent("last week");
+    assertThat(rehearse("--html", fresh.toString(), "--tank-model", wrong)).isEqualTo(78);
+    assertThat(fresh).doesNotExist();
+  }
+
+  @Test
+  void aReplayRefusesItsPictureToo() {
+    Path missing = directory.resolve("missing/page.html");
+    int exit =
+        Tidewarden.run(
+            new PrintWriter(out, true),
+            new PrintWriter(err, true),
+            "replay",
+            "--config",
+            SMALLEST,
+            "--night",
+            "2026-01-14",
+            "--html",
+            missing.toString());
+    assertThat(exit).isEqualTo(74);
+    assertThat(err.toString()).contains("--html " + missing, "nothing was begun");
+  }
 }
