@@ -87,13 +87,29 @@ final class RehearseVerb extends Verb {
             site, site, models, from, nights, seed, READINGS, READINGS, faults, true);
     Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
     long took = System.nanoTime() - began;
+    String again = again();
     out()
         .println(
-            json ? RehearsalJson.of(task, outcome, took) : RehearsalText.of(task, outcome, took));
+            json
+                ? RehearsalJson.of(task, outcome, took, again)
+                : RehearsalText.of(task, outcome, took, again));
     if (html != null) {
-      Files.writeString(html, RehearsalPage.of(task, outcome, took));
+      Files.writeString(html, RehearsalPage.of(task, outcome, took, again));
     }
     return outcome.broken().isEmpty() ? Exit.OK : Exit.FAILED;
+  }
+
+  private String again() {
+    return "java -jar tidewarden.jar rehearse --config "
+        + config
+        + " --nights "
+        + nights
+        + " --seed "
+        + seed
+        + " --from "
+        + from
+        + (faults ? " --faults" : "")
+        + (tankModel == null ? "" : " --tank-model " + tankModel);
   }
 
   private void progress(int done, long began) {

@@ -16,8 +16,10 @@ public final class RehearsalJson {
    * One JSON object with the keys that the site page "Rehearsal" lists.
    *
    * @param tookNanos how long it took in real time, ns
+   * @param again the command that shows it again
    */
-  public static String of(Rehearsal.Task task, Rehearsal.Outcome outcome, long tookNanos) {
+  public static String of(
+      Rehearsal.Task task, Rehearsal.Outcome outcome, long tookNanos, String again) {
     ObjectNode root = JsonNodeFactory.instance.objectNode();
     root.put("site", task.spec().name());
     root.put("first", task.first().toString());
@@ -46,6 +48,7 @@ public final class RehearsalJson {
     root.put("seen-to-work-again", outcome.recoveries());
     ArrayNode broken = root.putArray("broken");
     outcome.broken().forEach(broken::add);
+    root.put("again", again);
     double seconds = tookNanos / 1e9;
     root.putObject("run")
         .put("took-s", Figures.decimal(seconds, 3))

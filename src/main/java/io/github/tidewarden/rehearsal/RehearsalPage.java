@@ -60,9 +60,12 @@ public final class RehearsalPage {
    * The page.
    *
    * @param tookNanos how long it took in real time, ns
+   * @param again the command that shows it again
    */
-  public static String of(Rehearsal.Task task, Rehearsal.Outcome outcome, long tookNanos) {
-    return new RehearsalPage(task, outcome).write(RehearsalText.of(task, outcome, tookNanos));
+  public static String of(
+      Rehearsal.Task task, Rehearsal.Outcome outcome, long tookNanos, String again) {
+    return new RehearsalPage(task, outcome)
+        .write(RehearsalText.of(task, outcome, tookNanos, again));
   }
 
   private String write(String told) {

@@ -29,8 +29,10 @@ public final class RehearsalText {
    * Tells it.
    *
    * @param tookNanos how long it took in real time, ns
+   * @param again the command that shows it again
    */
-  public static String of(Rehearsal.Task task, Rehearsal.Outcome outcome, long tookNanos) {
+  public static String of(
+      Rehearsal.Task task, Rehearsal.Outcome outcome, long tookNanos, String again) {
     RehearsalText text = new RehearsalText();
     text.lines.add(
         task.spec().name()
@@ -64,7 +66,7 @@ public final class RehearsalText {
             : "what must never happen and did, a fault of this program:");
     outcome.broken().forEach(text::line);
     if (!outcome.broken().isEmpty()) {
-      text.line("again: " + again(task));
+      text.line("again: " + again);
     }
     if (task.faults()) {
       text.faults(outcome);
@@ -78,18 +80,6 @@ public final class RehearsalText {
                 Figures.decimal(task.nights() / seconds, 2),
                 Math.round(outcome.events() / seconds)));
     return String.join("\n", text.lines);
-  }
-
-  /** The one command that shows it again. */
-  private static String again(Rehearsal.Task task) {
-    return "rehearse --config FILE --nights "
-        + task.nights()
-        + " --seed "
-        + task.seed()
-        + " --from "
-        + task.first()
-        + (task.faults() ? " --faults" : "")
-        + (task.models().file() == null ? "" : " --tank-model FILE");
   }
 
   private void faults(Rehearsal.Outcome outcome) {

@@ -41,6 +41,9 @@ final class TankJudge {
   /** A portion that would not be over by the window's end does not begin. */
   private static final Duration FITS = Duration.ofMinutes(20);
 
+  /** What noise, and a correction of the portion, may make of a level. */
+  private static final double SURE_MILLIMETRES = 3;
+
   private final TankSpec spec;
   private final JudgedWindows windows;
   private final HardLimits hard;
@@ -353,7 +356,17 @@ final class TankJudge {
         && (portion || portions < windows.due(rule.windows(), portionsOf(rule), now.wall()))
         && Duration.between(now.wall(), Objects.requireNonNull(open).to()).compareTo(FITS) > 0
         && causes.quiet(TankFunction.EXCHANGE, now)
-        && (level == null || isGood(level.sensor(), now));
+        && rule.shares().isEmpty() // of what others use nothing is known here
+        && (level == null || fits(rule, level, now));
+  }
+
+  /** Whether a portion surely fits into the level's range. */
+  private boolean fits(ExchangeSpec rule, ExchangeSpec.Level level, Moment now) {
+    double value = signals.value(level.sensor());
+    double falls = rule.portionLitres() / level.litresPerMillimetre() + SURE_MILLIMETRES;
+    return isGood(level.sensor(), now)
+        && (portion || value - falls > level.lowMillimetres())
+        && value + SURE_MILLIMETRES < level.highMillimetres();
   }
 
   private static int portionsOf(ExchangeSpec rule) {

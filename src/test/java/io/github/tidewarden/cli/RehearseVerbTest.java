@@ -62,6 +62,10 @@ class RehearseVerbTest {
     String first = result().toString();
     JsonNode said = result().at("/tank-model");
     assertThat(said.at("/file").textValue()).isEqualTo("mine.yaml");
+    assertThat(result().at("/again").textValue())
+        .startsWith("java -jar tidewarden.jar rehearse --config ")
+        .contains(" --seed ", " --from ")
+        .endsWith(" --tank-model " + strong);
     assertThat(said.at("/sha256").textValue()).matches("[0-9a-f]{64}");
     assertThat(said.at("/tanks").elements().next().at("/redox.gain").textValue())
         .isEqualTo("60 mV");

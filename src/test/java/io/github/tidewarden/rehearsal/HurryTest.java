@@ -38,7 +38,7 @@ class HurryTest {
             site.site(), site.site(), tanks, first, nights, 11, FIVE, FIVE, false, hurried);
     Rehearsal.Outcome outcome =
         Rehearsal.of(task, List.of(), record -> records.add(record.toString()), done -> {});
-    String text = RehearsalText.of(task, outcome, 1);
+    String text = RehearsalText.of(task, outcome, 1, "");
     return new Lived(text.substring(0, text.indexOf("\nrun: ")), records, outcome);
   }
 

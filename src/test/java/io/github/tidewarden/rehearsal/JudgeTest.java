@@ -57,10 +57,17 @@ class JudgeTest {
     for (String each : told) {
       Matcher matcher = INVARIANT.matcher(each);
       assertThat(matcher.matches()).as(each).isTrue();
+      assertThat(each).matches(TOLD);
       invariants.add(Integer.valueOf(matcher.group(1)));
     }
     return invariants;
   }
+
+  /** Tank, night, time, and the event of the core that it was about. */
+  private static final Pattern TOLD =
+      Pattern.compile(
+          "invariant [0-9]+, (lagoon|nursery), night of 2026-01-1[34], 2026-01-1[345]T[0-9:.]+Z,"
+              + " event [0-9]+ \\((start|tick|synced|linkup|asked|heard lab/[a-z/-]+)\\): .+");
 
   /** One night for all of them, since it takes some seconds. */
   @Test

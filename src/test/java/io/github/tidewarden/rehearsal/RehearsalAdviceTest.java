@@ -287,7 +287,7 @@ class RehearsalAdviceTest {
             Duration.ofSeconds(5),
             Duration.ofSeconds(5),
             false);
-    assertThat(RehearsalText.of(task, outcome, 1))
+    assertThat(RehearsalText.of(task, outcome, 1, ""))
         .contains(
             "trips by cause: level-low 2x\n",
             "notice: redox-low 1x\n",
