@@ -10,17 +10,15 @@ import org.jspecify.annotations.Nullable;
  * @param number its number; 0 for none
  * @param disturbed whether others may have moved the level, or drawn from the bin, meanwhile
  * @param toppedOff whether top-off may have let fresh water in since a pump ran for it
- * @param filledFromMillimetres the level at rest when this run first began to fill it; NaN while it
- *     has not
  */
-record OwnPortion(long number, boolean disturbed, boolean toppedOff, double filledFromMillimetres) {
+record OwnPortion(long number, boolean disturbed, boolean toppedOff) {
 
   /** It has begun none. */
   static final OwnPortion NONE = begun(0);
 
   /** One that is begun now. */
   static OwnPortion begun(long number) {
-    return new OwnPortion(number, false, false, Double.NaN);
+    return new OwnPortion(number, false, false);
   }
 
   /** One that a start of the program found under way; null for none. It teaches nothing. */
@@ -47,18 +45,11 @@ record OwnPortion(long number, boolean disturbed, boolean toppedOff, double fill
   }
 
   OwnPortion disturbedByOthers() {
-    return new OwnPortion(number, true, toppedOff, filledFromMillimetres);
+    return new OwnPortion(number, true, toppedOff);
   }
 
   /** After top-off may have let water into it. */
   OwnPortion thatWasToppedOff() {
-    return new OwnPortion(number, disturbed, true, filledFromMillimetres);
-  }
-
-  /** Once its filling begins, at this level; only the first time counts. */
-  OwnPortion filledFrom(double millimetres) {
-    return Double.isNaN(filledFromMillimetres)
-        ? new OwnPortion(number, disturbed, toppedOff, millimetres)
-        : this;
+    return new OwnPortion(number, disturbed, true);
   }
 }

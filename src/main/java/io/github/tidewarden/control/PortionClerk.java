@@ -156,10 +156,10 @@ final class PortionClerk {
     fields.put(Fields.KEPT, kept(done.outLitres() / turn.tank.spec.waterLitres()));
     fields.put(Fields.SALT, Math.round(1000 * salt(done)));
     if (portion.restarts() > 0) {
-      fields.put(Fields.UNSEEN_ML, millilitres(unseenLitres(done, portion, own)));
+      fields.put(Fields.UNSEEN_ML, millilitres((1 + Rates.MOST_OFF) * portion.litres()));
     } else if (own.wasToppedOff(portion)) {
-      double byTheRates = done.outLitres() + pumped(before, filledNanos);
-      fields.put(Fields.UNSEEN_ML, millilitres(Rates.MOST_OFF * byTheRates));
+      double unseen = Rates.MOST_OFF * done.outLitres() + done.inLitres();
+      fields.put(Fields.UNSEEN_ML, millilitres(unseen));
     }
     turn.write(Kind.FILLED, why, fields);
     if (own.wasToppedOff(portion)) {
@@ -182,25 +182,6 @@ final class PortionClerk {
               + " of fresh water took the place of what was drained; the next portions make it good",
           Map.of(Fields.NAME, "topped-off"));
     }
-  }
-
-  /**
-   * What fresh water may have taken the place of, in a portion that a start of the program cut off:
-   * what was to go out, by a pump that may be off, and was not seen to; and what had come in before
-   * this run began to fill. Of paired heads, and without a level, nobody knows anything.
-   */
-  private double unseenLitres(Exchange.Outcome.Done done, Portion portion, OwnPortion own) {
-    ExchangeSpec.Level level = spec.level();
-    if (spec.kind() == ExchangeSpec.Kind.PAIRED || level == null) {
-      return portion.litres();
-    }
-    double out = portion.whole() ? portion.litres() * (1 + Rates.MOST_OFF) - done.outLitres() : 0;
-    double from = own.is(portion.number()) ? own.filledFromMillimetres() : Double.NaN;
-    double in =
-        Double.isNaN(from)
-            ? done.inLitres()
-            : (from - portion.drainedMicrometres() / 1000.0) * level.litresPerMillimetre();
-    return Math.max(0, out) + Math.max(0, in);
   }
 
   private static double pumped(Rates rates, long filledNanos) {

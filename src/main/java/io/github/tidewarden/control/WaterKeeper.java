@@ -141,9 +141,6 @@ final class WaterKeeper {
     }
     WaterBalance balance = new WaterBalance(turn, spec);
     Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
-    if (portion != null && proposal.state().phase() == Exchange.Phase.FILLING) {
-      own = own.filledFrom(levelTrend.mean(Exchange.LEVEL_SPAN, turn.now));
-    }
     rule = proposal.state();
     pump(proposal, forbidden, ends, balance);
     givesWay(portion, proposal.why());

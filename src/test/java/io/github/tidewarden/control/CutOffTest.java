@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.within;
 
 import io.github.tidewarden.config.ConfigText;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.function.BooleanSupplier;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -156,6 +157,113 @@ class CutOffTest {
     }
     assertThat(bench.latches()).containsOnlyKeys("out-and-in-apart");
     assertThat(apart(bench)).isLessThan(IMBALANCE);
+  }
+
+  private static void losesTheLink(WaterBench bench, int seconds) {
+    bench.event(new Event.LinkDown("gone"));
+    bench.live(seconds);
+    bench.connects();
+  }
+
+  private static void startsAgain(WaterBench bench, int awaySeconds) {
+    bench.restarts(awaySeconds);
+    bench.connects();
+  }
+
+  /** In each portion, until something latches or the night ends: what happens once it is time. */
+  private static void inEachPortion(WaterBench bench, BooleanSupplier when, Runnable what) {
+    long struck = 0;
+    Instant end = bench.wall.plusSeconds(WINDOW_SECONDS);
+    while (bench.wall.isBefore(end) && bench.latches().isEmpty()) {
+      bench.live(1);
+      if (bench.memory().portion() != null
+          && bench.memory().lastPortion() > struck
+          && when.getAsBoolean()) {
+        struck = bench.memory().lastPortion();
+        what.run();
+      }
+    }
+  }
+
+  /** The level from which this run fills hides what top-off brought before the start. */
+  @ParameterizedTest
+  @CsvSource({"100, 3, 1", "100, 20, 1.1", "150, 3, 1.1", "150, 20, 1"})
+  void aLostLinkAndThenAQuickStartHideNothing(int gone, int away, double off) {
+    WaterBench bench = bench(WaterBench.withoutSalinity());
+    bench.drainLitresPerMinute *= off;
+    bench.fillLitresPerMinute /= off;
+    inEachPortion(
+        bench,
+        () -> bench.phase().equals("DRAINED") && !bench.on("drain"),
+        () -> {
+          losesTheLink(bench, gone);
+          bench.liveUntil(() -> bench.on("fill"), SOON);
+          startsAgain(bench, away);
+        });
+    assertThat(bench.latches()).isNotEmpty();
+    assertThat(apart(bench)).isLessThan(IMBALANCE);
+  }
+
+  /** Nor does the rate of the pump tell what a second filling brought. */
+  @ParameterizedTest
+  @CsvSource({"100, 3, 1", "100, 20, 1.1", "180, 3, 1.1", "180, 20, 1"})
+  void aQuickStartAndThenALostLinkHideNothing(int gone, int away, double off) {
+    WaterBench bench = bench(WaterBench.withoutSalinity());
+    bench.drainLitresPerMinute *= off;
+    bench.fillLitresPerMinute /= off;
+    inEachPortion(
+        bench,
+        () -> bench.on("fill"),
+        () -> {
+          startsAgain(bench, away);
+          bench.liveUntil(() -> bench.on("fill") && bench.phase().equals("FILLING"), SOON);
+          bench.live(5);
+          losesTheLink(bench, gone);
+        });
+    assertThat(bench.latches()).isNotEmpty();
+    assertThat(apart(bench)).isLessThan(IMBALANCE);
+  }
+
+  /** The pump's time brings nothing where the pump is dry, and top-off levels it. */
+  @ParameterizedTest
+  @CsvSource({"60, 0.2, 1", "150, 1, 1", "250, 1, 1.1", "150, 0.2, 1.1"})
+  void aDryPumpAndALostLinkHideNothing(int gone, double topOff, double off) {
+    WaterBench bench = bench(WaterBench.withoutSalinity());
+    bench.fillLitresPerMinute = 0;
+    bench.drainLitresPerMinute *= off;
+    bench.topOffLitresPerMinute = topOff;
+    inEachPortion(bench, () -> bench.phase().equals("FILLED"), () -> losesTheLink(bench, gone));
+    assertThat(bench.latches()).isNotEmpty();
+    assertThat(apart(bench)).isLessThan(IMBALANCE);
+  }
+
+  /** Nothing has power, top-off and return neither: what evaporates is filled with salt water. */
+  @ParameterizedTest
+  @CsvSource({"DRAINED, 170", "DRAINED, 120", "FILLING, 170", "FILLING, 120"})
+  void aPowerCutOfTheWholeHouseEachNightHidesNothing(String phase, int minutes) {
+    WaterBench bench = bench(WaterBench.withoutSalinity());
+    for (int night = 0; night < 8 && bench.latches().isEmpty(); night++) {
+      Instant opens = WaterBench.OPENS.plus(Duration.ofDays(night));
+      if (night > 0) {
+        bench.jumpsTo(opens.minusSeconds(1200));
+        bench.binLitres = 120;
+        bench.live(1190);
+        bench.confirmsBatch();
+      }
+      bench.liveUntil(() -> bench.phase().equals(phase) && !bench.on("drain"), SOON);
+      bench.topsOff = false;
+      bench.returnRuns = false;
+      bench.isWithoutPower(Duration.ofMinutes(minutes));
+      bench.topsOff = true;
+      bench.returnRuns = true;
+      bench.live(25);
+      bench.connects();
+      while (bench.latches().isEmpty() && bench.wall.isBefore(opens.plusSeconds(WINDOW_SECONDS))) {
+        bench.live(1);
+      }
+      assertThat(apart(bench)).as("night " + night).isLessThan(IMBALANCE);
+    }
+    assertThat(bench.latches()).isNotEmpty();
   }
 
   /** One that was measured in between tells nothing of those before; a keeper does. */

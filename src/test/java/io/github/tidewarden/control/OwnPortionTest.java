@@ -15,10 +15,4 @@ class OwnPortionTest {
     assertThat(SEVENTH.disturbedByOthers().teaches(7)).isFalse();
     assertThat(SEVENTH.thatWasToppedOff().teaches(7)).isFalse();
   }
-
-  @Test
-  void theLevelFromWhichItWasFilledIsThatOfTheFirstTime() {
-    assertThat(SEVENTH.filledFromMillimetres()).isNaN();
-    assertThat(SEVENTH.filledFrom(207).filledFrom(209).filledFromMillimetres()).isEqualTo(207);
-  }
 }
