@@ -149,11 +149,13 @@ final class Hurry {
 
   /** Whether nothing can happen now. */
   boolean isQuiet(Instant wall) {
+    return wrong.isEmpty() && !isNear(wall);
+  }
+
+  /** Whether anything can be given or asked for now. */
+  private boolean isNear(Instant wall) {
     turnsTo(wall);
-    return !attended
-        && portions.isEmpty()
-        && wrong.isEmpty()
-        && near.stream().noneMatch(span -> span.contains(wall));
+    return attended || !portions.isEmpty() || near.stream().anyMatch(span -> span.contains(wall));
   }
 
   /** Whether the daemon hears a message now. */
@@ -163,6 +165,12 @@ final class Hurry {
       return true; // what a device reports of itself
     }
     long nanos = now.monoNanos();
+    if (isNear(now.wall())) {
+      wrong.clear();
+      topic.ears.forEach(ear -> ear.said = List.of()); // looked at anew when all is quiet
+      topic.heardNanos = nanos;
+      return true;
+    }
     boolean heard = nanos + periodNanos - topic.heardNanos > topic.staleNanos / 3;
     List<List<Verdict>> says = new ArrayList<>();
     for (Ear ear : topic.ears) {
@@ -170,7 +178,7 @@ final class Hurry {
       heard |= !own.equals(ear.said);
       says.add(own);
     }
-    if (!heard && isQuiet(now.wall())) {
+    if (!heard && wrong.isEmpty()) {
       return false;
     }
     topic.heardNanos = nanos;
