@@ -13,6 +13,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.function.Function;
+import java.util.function.Predicate;
 import java.util.regex.Pattern;
 
 /** In what two lists of records differ. */
@@ -42,19 +43,20 @@ final class Differences {
   }
 
   /**
-   * By tank, kind, name and words but for what was measured, at about the same time. Left out is
-   * what a start brings with it: the other core is started anew with the night, and its sensors are
-   * not heard yet; and the accounts, which follow from the runs.
+   * By tank, kind, name and words but for what was measured, at about the same time. Left out are
+   * the accounts, which follow from the runs, and on both sides what a start brings with it in the
+   * first minute: the other core may be started there while the first one runs.
    */
   static List<Difference> about(
       List<AuditRecord> recorded, List<AuditRecord> otherwise, Instant started) {
     Instant settled = started.plus(SETTLING);
+    Predicate<AuditRecord> told =
+        record ->
+            !ACCOUNTS.contains(record.kind())
+                && (record.at().isAfter(settled) || !OF_A_START.contains(record.kind()));
     return of(
-        recorded.stream().filter(record -> !ACCOUNTS.contains(record.kind())).toList(),
-        otherwise.stream()
-            .filter(record -> !ACCOUNTS.contains(record.kind()))
-            .filter(record -> record.at().isAfter(settled) || !OF_A_START.contains(record.kind()))
-            .toList(),
+        recorded.stream().filter(told).toList(),
+        otherwise.stream().filter(told).toList(),
         record ->
             record.tank()
                 + ' '

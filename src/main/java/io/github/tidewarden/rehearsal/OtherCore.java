@@ -1,5 +1,6 @@
 package io.github.tidewarden.rehearsal;
 
+import io.github.tidewarden.audit.TraceEntry;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Site;
@@ -7,16 +8,21 @@ import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.SiteState;
 import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.sensing.Reading;
 import java.util.Arrays;
+import java.util.Collections;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.PriorityQueue;
+import java.util.Set;
+import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Supplier;
 import org.jspecify.annotations.Nullable;
@@ -32,6 +38,9 @@ import org.jspecify.annotations.Nullable;
  *   <li>a record is on the disk after as long as it last took then, or fails if it last failed;
  *   <li>what was not delivered then is not delivered now, if there is anything to deliver.
  * </ul>
+ *
+ * A tank of which both configurations say the same, and that shares nothing with one of which they
+ * do not, decides the same, and is told as it was.
  */
 final class OtherCore {
   static final int REPORT_MILLIS = 200;
@@ -65,6 +74,7 @@ final class OtherCore {
   }
 
   private final Site site;
+  private final Set<String> alike;
   private final Tale tale;
   private final Tale first;
   private final Map<String, Reporter> byStateTopic = new HashMap<>();
@@ -82,11 +92,14 @@ final class OtherCore {
   /**
    * A core that is not started yet.
    *
+   * @param recorded the first configuration
+   * @param spec the other one
    * @param tale is told what it decides
    * @param first what the first core decides, told before this one hears of the same input
    */
-  OtherCore(SiteSpec spec, Tale tale, Tale first) {
+  OtherCore(SiteSpec recorded, SiteSpec spec, Tale tale, Tale first) {
     site = new Site(spec);
+    alike = alike(recorded, spec);
     this.tale = tale;
     this.first = first;
     for (TankSpec tank : spec.tanks()) {
@@ -101,22 +114,47 @@ final class OtherCore {
     }
   }
 
-  boolean isStarted() {
-    return state != null;
+  /** Tanks that decide the same under both; with them "", the site itself, if all of them do. */
+  static Set<String> alike(SiteSpec recorded, SiteSpec other) {
+    if (!recorded.zone().equals(other.zone())
+        || !recorded.hardLimits().equals(other.hardLimits())) {
+      return Set.of();
+    }
+    Set<TankSpec> alike = new HashSet<>(recorded.tanks());
+    alike.retainAll(other.tanks());
+    Set<TankSpec> others = new HashSet<>(recorded.tanks());
+    others.addAll(other.tanks());
+    others.removeAll(alike);
+    Set<String> names = new TreeSet<>(others.isEmpty() ? Set.of("") : Set.of());
+    Set<String> shared = new HashSet<>();
+    while (!others.isEmpty()) {
+      others.forEach(tank -> shared.addAll(shares(tank)));
+      others.clear();
+      alike.stream()
+          .filter(tank -> !Collections.disjoint(shares(tank), shared))
+          .forEach(others::add);
+      alike.removeAll(others);
+    }
+    alike.forEach(tank -> names.add(tank.name()));
+    return names;
   }
 
-  /** Starts, or starts again with what it remembers itself. */
-  void boots(
-      SiteMemory recorded, String boot, Map<String, Object> start, boolean linkUp, Moment moment) {
+  private static List<String> shares(TankSpec tank) {
+    ExchangeSpec exchange = tank.exchange();
+    return exchange == null ? List.of() : exchange.shares();
+  }
+
+  /** Starts, or starts again with what it remembers itself, as far as that could be read back. */
+  void boots(TraceEntry.Booted boot, boolean linkUp) {
     SiteState before = state;
     if (before != null) {
       tale.ends(now);
     }
-    SiteMemory memory = before == null ? recorded : before.remembered();
+    SiteMemory memory = before == null ? boot.memory() : before.remembered();
     due.clear();
     firstAsked.clear();
-    now = moment;
-    took(site.boot(memory, boot, "", true, start, moment));
+    now = boot.now();
+    took(site.boot(memory, boot.boot(), boot.recovery(), boot.readable(), boot.start(), now));
     if (linkUp) {
       step(new Event.LinkUp());
     }
@@ -125,6 +163,7 @@ final class OtherCore {
   /** The night is over. */
   void ends() {
     tale.ends(now);
+    tale.takes(first, alike);
   }
 
   /** What the first core did with an input: when it asked the disk, when the disk answered. */

@@ -7,6 +7,7 @@ import io.github.tidewarden.audit.TraceReader;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
+import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.SiteState;
 import io.github.tidewarden.quantity.Moment;
@@ -65,7 +66,7 @@ public final class Replay {
       other = null;
     } else {
       otherTale = new Tale(against);
-      other = new OtherCore(against, otherTale, recorded);
+      other = new OtherCore(task.site(), against, otherTale, recorded);
     }
   }
 
@@ -215,7 +216,7 @@ public final class Replay {
     List<Effect> effects = same.boots(boot);
     OtherCore second = other;
     if (second != null) {
-      second.boots(boot.memory(), boot.boot(), boot.start(), false, now);
+      second.boots(boot, false);
       second.watches(new Event.Tick(), effects, now);
     }
     started = true;
@@ -228,8 +229,8 @@ public final class Replay {
     if (started) {
       remarks.add(
           known.lost() > 0
-              ? known.lost() + " inputs are missing after " + now.wall()
-              : "inputs are missing after " + now.wall());
+              ? ReplayText.count(known.lost(), "input") + " missing after " + now.wall()
+              : "inputs missing after " + now.wall());
     }
     same.knows(known.state(), started || known.lost() > 0);
     number = known.number();
@@ -241,7 +242,9 @@ public final class Replay {
     }
     SiteState known = same.state();
     if (!started && known != null && other != null) {
-      other.boots(known.remembered(), known.remembered().boot(), Map.of(), known.linkUp(), now);
+      SiteMemory memory = known.remembered();
+      other.boots(
+          new TraceEntry.Booted(memory, memory.boot(), "", true, Map.of(), now), known.linkUp());
     }
     started = true;
     number++;

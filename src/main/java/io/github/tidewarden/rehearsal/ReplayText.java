@@ -44,12 +44,14 @@ final class ReplayText {
     }
     for (SameCore.Stretch stretch : outcome.stretches()) {
       line(
-          "replayed: %s to %s, %d inputs",
-          local(stretch.from.wall()), local(stretch.to.wall()), stretch.inputs);
+          "replayed: %s to %s, %s",
+          local(stretch.from.wall()), local(stretch.to.wall()), count(stretch.inputs, "input"));
     }
     outcome.remarks().forEach(remark -> line("note: %s", PlainText.of(remark)));
     if (outcome.aside() > 0) {
-      line("note: %d records of that night are outside of what is replayed", outcome.aside());
+      line(
+          "note: %s of that night %s outside of what is replayed",
+          count(outcome.aside(), "record"), outcome.aside() == 1 ? "is" : "are");
     }
     if (!outcome.stretches().isEmpty()) {
       exact();
@@ -64,12 +66,15 @@ final class ReplayText {
   private void exact() {
     List<Difference> differences = outcome.differences();
     if (differences.isEmpty()) {
-      line("%d records, all the same", outcome.compared());
+      line(
+          "%s, %s",
+          count(outcome.compared(), "record"),
+          outcome.compared() == 1 ? "the same" : "all the same");
       return;
     }
     line(
-        "%d records, and %d differences: - as recorded, + as replayed",
-        outcome.compared(), differences.size());
+        "%s, and %s: - as recorded, + as replayed",
+        count(outcome.compared(), "record"), count(differences.size(), "difference"));
     differences.stream()
         .limit(MOST_EXACT)
         .forEach(
@@ -80,6 +85,11 @@ final class ReplayText {
     more(differences.size() - MOST_EXACT);
   }
 
+  /** "1 record", "2 records". */
+  static String count(long count, String what) {
+    return count + " " + what + (count == 1 ? "" : "s");
+  }
+
   private void more(int more) {
     if (more > 0) {
       line("... and %d more", more);
@@ -88,7 +98,8 @@ final class ReplayText {
 
   private void other(Tale otherwise) {
     line("");
-    line("Under the other configuration, started at the beginning with the same memory.");
+    line("Under the other configuration, started at the beginning with the same memory. A tank of");
+    line("which both say the same, and of all that share with it, decides the same.");
     line("The water is as recorded; it would have answered otherwise. A device of which both");
     line("command the same reports as recorded, else as one that obeys.");
     Map<String, Tale.OfTank> all = new TreeMap<>(outcome.recorded().tanks());
@@ -113,7 +124,9 @@ final class ReplayText {
     line(
         differences.isEmpty()
             ? "no record would have differed"
-            : differences.size() + " records differ: - as recorded, + otherwise");
+            : count(differences.size(), "record")
+                + (differences.size() == 1 ? " differs" : " differ")
+                + ": - as recorded, + otherwise");
     differences.stream().limit(MOST_OTHER).forEach(this::difference);
     more(differences.size() - MOST_OTHER);
   }

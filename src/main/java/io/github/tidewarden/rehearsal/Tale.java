@@ -15,6 +15,7 @@ import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
@@ -164,6 +165,18 @@ final class Tale {
         ends(topic, lease, now.wall());
       }
     }
+  }
+
+  /** Of these tanks, and of the site if "" is among them, it is as another one tells. */
+  void takes(Tale other, Set<String> names) {
+    records.removeIf(record -> names.contains(record.tank()));
+    other.records.stream().filter(record -> names.contains(record.tank())).forEach(records::add);
+    other.tanks.forEach(
+        (name, tank) -> {
+          if (names.contains(name)) {
+            tanks.put(name, tank);
+          }
+        });
   }
 
   /** The daemon is gone, and its devices drop out. */
