@@ -7,7 +7,6 @@ import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.TankMemory;
 import io.github.tidewarden.gate.Command;
 import java.util.ArrayList;
-import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -28,9 +27,6 @@ final class DrillFacts implements DrillSite.Onlooker {
   /** What was published of the tank's state from a time on, ns since the start. */
   record State(long nanos, Map<String, Object> content) {}
 
-  /** How a keeper was answered. */
-  record Answered(boolean done, String what) {}
-
   private record Key(Drill.Fact fact, String name) {}
 
   private final String tank;
@@ -39,7 +35,6 @@ final class DrillFacts implements DrillSite.Onlooker {
   private final List<State> states = new ArrayList<>();
   private final Map<String, String> trips = new TreeMap<>();
   private final Set<String> toldToRun = new TreeSet<>();
-  private final Map<Long, Answered> answers = new HashMap<>();
   private final DrillSite site;
   private String firstOut = "";
   private TankMemory memory = TankMemory.BLANK;
@@ -109,11 +104,6 @@ final class DrillFacts implements DrillSite.Onlooker {
     } else {
       toldToRun.remove(command.actuator());
     }
-  }
-
-  @Override
-  public void answered(long request, boolean done, String what) {
-    answers.put(request, new Answered(done, what));
   }
 
   @Override
@@ -224,7 +214,7 @@ final class DrillFacts implements DrillSite.Onlooker {
   }
 
   /** How a keeper was answered; null for not at all. */
-  @Nullable Answered answer(long request) {
-    return answers.get(request);
+  Effect.@Nullable Answer answer(long request) {
+    return site.answer(request);
   }
 }

@@ -17,7 +17,7 @@ import org.jspecify.annotations.Nullable;
 final class DrillSenses {
   private record Turned(long sinceNanos, Drill.Sense sense) {}
 
-  private final SiteRig rig;
+  private final DrillSite site;
   private final TankRig tank;
   private final Instant start;
   private final VirtualTime time;
@@ -27,9 +27,9 @@ final class DrillSenses {
   private final Map<String, Long> every = new HashMap<>();
   private final Map<String, Long> rounds = new HashMap<>();
 
-  DrillSenses(SiteRig rig, Drill drill, VirtualTime time, Consumer<SiteRig.Message> ears) {
-    this.rig = rig;
-    tank = rig.tank(drill.tank());
+  DrillSenses(Drill drill, VirtualTime time, DrillSite site, Consumer<SiteRig.Message> ears) {
+    this.site = site;
+    tank = site.rig().tank(drill.tank());
     start = drill.start();
     this.time = time;
     this.ears = ears;
@@ -38,7 +38,7 @@ final class DrillSenses {
 
   /** All topics begin to speak, after what is given for the start. */
   void begin() {
-    for (String topic : rig.sensorTopics()) {
+    for (String topic : site.rig().sensorTopics()) {
       time.at(0, () -> speaks(topic));
     }
   }
@@ -67,7 +67,7 @@ final class DrillSenses {
             speaks(topic);
           }
         });
-    rig.advanceTo(DrillClocks.MONO_AT_START + time.nowNanos());
+    SiteRig rig = site.rigNow();
     String instead = null;
     for (Map.Entry<String, Turned> each : turned.entrySet()) {
       if (Objects.requireNonNull(specs.get(each.getKey())).topic().equals(topic)) {

@@ -5,36 +5,35 @@ import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Request;
-import io.github.tidewarden.control.Site;
 import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.SiteSpec;
-import io.github.tidewarden.control.SiteState;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.ClockSource;
 import io.github.tidewarden.sensing.Reading;
 import java.nio.charset.StandardCharsets;
 import java.time.Instant;
-import java.util.ArrayDeque;
-import java.util.Map;
+import java.util.HashSet;
 import java.util.OptionalLong;
+import java.util.Set;
 import java.util.SplittableRandom;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
+import org.jspecify.annotations.Nullable;
 
 /**
- * The daemon's own core at a simulated site in virtual time, which a drill plays with. Everything
- * that the drill does not name is as on a typical tank. Messages and the disk take their time,
- * drawn by the seed.
+ * The daemon at a simulated site in virtual time, which a drill plays with. Everything that the
+ * drill does not name is as on a typical tank. Messages and the disk take their time, drawn by the
+ * seed.
  */
-final class DrillSite {
+final class DrillSite implements RehearsedDaemon.World {
 
   /** Who looks on. */
   interface Onlooker {
     /** A record was written. */
     void written(long nanos, AuditRecord record);
 
-    /** A record that permits something is on the disk, so that it takes effect now. */
+    /** A record is on the disk, so that what it permits takes effect now. */
     void synced();
 
     /** Something of the daemon's own was published. */
@@ -43,39 +42,31 @@ final class DrillSite {
     /** A device was told something. */
     void commanded(Command command);
 
-    /** A keeper's request, by its number, was answered. */
-    void answered(long request, boolean done, String what);
-
     /** Something has happened. */
     void looks(long nanos);
   }
 
   private static final long LEAST_MESSAGE_NANOS = TimeUnit.MILLISECONDS.toNanos(1);
   private static final long MOST_MESSAGE_NANOS = TimeUnit.MILLISECONDS.toNanos(20);
-  private static final long LEAST_SYNC_NANOS = TimeUnit.MILLISECONDS.toNanos(3);
-  private static final long MOST_SYNC_NANOS = TimeUnit.MILLISECONDS.toNanos(60);
+  private static final long CORE_SLEEPS_NANOS = TimeUnit.SECONDS.toNanos(1);
 
   private final VirtualTime time = new VirtualTime();
   private final SplittableRandom random;
-  private final DrillClocks clocks;
-  private final Site site;
+  private final SimulatedBoard board;
+  private final RehearsedDaemon daemon;
   private final SiteRig rig;
-  private final Site.Result booted;
   private final DrillSenses senses;
   private final DrillTurns turns;
   private final Onlooker onlooker;
-  private final ArrayDeque<Event> toCome = new ArrayDeque<>();
-  private SiteState state;
-  private Moment now;
+  private final Set<Long> unheard = new HashSet<>();
   private boolean linkUp = true;
-  private long tickAt = -1;
   private long toDaemonNanos;
   private long toDevicesNanos;
   private long arrivals;
   private long requests;
 
   /**
-   * A site at rest, its daemon just started.
+   * A site at rest, its daemon about to start.
    *
    * @param spec its configuration
    * @param source what vouches for its clock
@@ -84,14 +75,14 @@ final class DrillSite {
   DrillSite(SiteSpec spec, ClockSource source, Drill drill, Onlooker onlooker) {
     this.onlooker = onlooker;
     random = new SplittableRandom(drill.seed());
-    rig =
-        new SiteRig(spec.tanks(), TankModel::typical, random.nextLong(), DrillClocks.MONO_AT_START);
-    clocks = new DrillClocks(source, drill.start(), drill.clockTrusted());
-    now = clocks.now();
-    site = new Site(spec);
-    booted = site.boot(SiteMemory.BLANK.knowing(spec.tanks()), "boot-1", "", true, Map.of(), now);
-    state = booted.state();
-    senses = new DrillSenses(rig, drill, time, this::speaks);
+    board = new SimulatedBoard(time, drill.start(), source);
+    board.timeService(false);
+    if (drill.clockTrusted()) {
+      board.isShown();
+    }
+    rig = new SiteRig(spec.tanks(), TankModel::typical, random.nextLong(), board.monoNanos());
+    daemon = new RehearsedDaemon(spec, time, board, random.split(), () -> CORE_SLEEPS_NANOS, this);
+    senses = new DrillSenses(drill, time, this, this::speaks);
     turns = new DrillTurns(drill, rig, senses, this);
     for (Drill.Given given : drill.given()) {
       time.at(
@@ -105,15 +96,15 @@ final class DrillSite {
 
   /** Lives through it up to this time since the start; once only. */
   void live(long endNanos) {
-    carryOut(booted);
-    event(new Event.LinkUp());
+    daemon.start();
+    daemon.event(new Event.LinkUp());
     senses.begin();
     time.until(endNanos);
   }
 
   /** What is remembered. */
   SiteMemory memory() {
-    return state.remembered();
+    return daemon.memory();
   }
 
   /** The simulated world as it was when something happened last. */
@@ -125,19 +116,19 @@ final class DrillSite {
 
   /** The simulated world, now. */
   SiteRig rigNow() {
-    rig.advanceTo(mono());
+    rig.advanceTo(board.monoNanos());
     return rig;
   }
 
   /** Monotonic time, ns. */
   long mono() {
-    return DrillClocks.MONO_AT_START + time.nowNanos();
+    return board.monoNanos();
   }
 
   /** The wall clock jumps, or is shown to be right; the daemon sees it at once. */
-  void clock(Consumer<DrillClocks> change) {
-    change.accept(clocks);
-    event(new Event.Tick());
+  void clock(Consumer<SimulatedBoard> change) {
+    change.accept(board);
+    daemon.event(new Event.Tick());
   }
 
   /** The broker is lost, or reached again. */
@@ -146,22 +137,29 @@ final class DrillSite {
       return;
     }
     linkUp = up;
-    event(up ? new Event.LinkUp() : new Event.LinkDown("the drill has cut the link"));
+    daemon.event(up ? new Event.LinkUp() : new Event.LinkDown("the drill has cut the link"));
   }
 
   /** A keeper asks for something; nobody hears it without a broker. */
   void asks(byte[] request) {
     long number = ++requests;
     if (linkUp) {
-      event(new Event.Asked(new Request(number, request)));
+      daemon.event(new Event.Asked(new Request(number, request)));
     } else {
-      onlooker.answered(number, false, "nobody hears it without a broker");
+      unheard.add(number);
     }
+  }
+
+  /** What a keeper was answered; null for nothing yet. */
+  Effect.@Nullable Answer answer(long request) {
+    return unheard.contains(request)
+        ? new Effect.Answer(request, false, "nobody hears it without a broker")
+        : daemon.answer(request);
   }
 
   /** The wall clock as the keeper's own device shows it: the daemon's. */
   Instant wall() {
-    return clocks.wall(time.nowNanos());
+    return board.wall();
   }
 
   // The world.
@@ -171,8 +169,8 @@ final class DrillSite {
     rigNow().takeReports().forEach(this::arrives);
     OptionalLong next = rig.nextDropOutNanos();
     if (next.isPresent()) {
-      time.at(
-          next.getAsLong() - DrillClocks.MONO_AT_START,
+      time.in(
+          next.getAsLong() - board.monoNanos(),
           () -> {
             rigNow().takeReports().forEach(this::arrives);
             onlooker.looks(time.nowNanos());
@@ -193,15 +191,10 @@ final class DrillSite {
 
   private void hears(SiteRig.Message message) {
     if (linkUp) {
-      observe();
-      event(
-          new Event.Heard(
-              new Reading(
-                  ++arrivals,
-                  message.topic(),
-                  message.payload().getBytes(StandardCharsets.UTF_8),
-                  false,
-                  now)));
+      Moment arrival = new Moment(board.wall(), board.monoNanos(), daemon.now().trusted());
+      byte[] payload = message.payload().getBytes(StandardCharsets.UTF_8);
+      daemon.event(
+          new Event.Heard(new Reading(++arrivals, message.topic(), payload, false, arrival)));
     }
   }
 
@@ -211,77 +204,49 @@ final class DrillSite {
 
   // The daemon.
 
-  /** Reads the clocks, as the control loop does in each cycle. */
-  private void observe() {
-    String changed = clocks.observe(time.nowNanos());
-    now = clocks.now();
-    if (!changed.isEmpty()) {
-      toCome.add(new Event.ClockChanged(changed));
-    }
-  }
-
-  private void event(Event first) {
-    observe();
-    toCome.add(first);
-    while (!toCome.isEmpty()) {
-      Site.Result result = site.step(state, toCome.remove(), now);
-      state = result.state();
-      carryOut(result);
-    }
-    onlooker.looks(time.nowNanos());
-  }
-
-  private void tick(long asked) {
-    if (asked == tickAt) {
-      event(new Event.Tick());
-    }
-  }
-
-  private void carryOut(Site.Result result) {
-    long wake = result.wakeNanos() - DrillClocks.MONO_AT_START;
-    if (wake != tickAt) {
-      tickAt = wake;
-      time.at(wake, () -> tick(wake));
-    }
-    for (Effect effect : result.effects()) {
-      if (effect instanceof Effect.Send send) {
-        sends(send.command());
-      } else if (effect instanceof Effect.Write write) {
-        writes(write);
-      } else if (effect instanceof Effect.Tell tell) {
-        onlooker.told(time.nowNanos(), tell);
-      } else if (effect instanceof Effect.Answer answer) {
-        onlooker.answered(answer.request(), answer.done(), answer.what());
-      }
-    }
-  }
-
-  private void sends(Command command) {
+  @Override
+  public void commanded(Command command, boolean afterRecord) {
     onlooker.commanded(command);
     if (!linkUp) {
       return;
     }
-    String topic = command.topic();
-    String payload = command.payload();
     toDevicesNanos = Math.max(toDevicesNanos, time.nowNanos() + messageNanos());
     time.at(
         toDevicesNanos,
         () -> {
-          rig.command(topic, payload, mono());
+          rig.command(command.topic(), command.payload(), board.monoNanos());
           reports();
           onlooker.looks(time.nowNanos());
         });
   }
 
-  private void writes(Effect.Write write) {
-    onlooker.written(time.nowNanos(), write.record());
-    if (write.permits()) {
-      time.in(
-          random.nextLong(LEAST_SYNC_NANOS, MOST_SYNC_NANOS),
-          () -> {
-            onlooker.synced();
-            event(new Event.Synced(write.ticket()));
-          });
-    }
+  @Override
+  public void written(AuditRecord record) {
+    onlooker.written(time.nowNanos(), record);
+  }
+
+  @Override
+  public void durable(AuditRecord record) {
+    onlooker.synced();
+  }
+
+  @Override
+  public void told(Effect.Tell tell) {
+    onlooker.told(time.nowNanos(), tell);
+  }
+
+  @Override
+  public void stepped() {
+    onlooker.looks(time.nowNanos());
+  }
+
+  @Override
+  public void started() {
+    // Once, at the beginning.
+  }
+
+  @Override
+  public void ended() {
+    // It never is, in a drill.
   }
 }

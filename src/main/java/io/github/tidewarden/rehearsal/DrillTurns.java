@@ -5,6 +5,7 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import io.github.tidewarden.config.Drill;
 import io.github.tidewarden.quantity.Figures;
 import java.nio.charset.StandardCharsets;
+import java.time.Duration;
 import java.util.Map;
 
 /** Does what a drill gives, when its time has come. */
@@ -28,9 +29,9 @@ final class DrillTurns {
     } else if (given instanceof Drill.DeviceTurns device) {
       turn(rig.tank(drill.tank()).device(device.device()), device.state());
     } else if (given instanceof Drill.ClockSteps steps) {
-      site.clock(clocks -> clocks.stepBy(steps.byNanos()));
-    } else if (given instanceof Drill.ClockShown shown) {
-      site.clock(clocks -> clocks.shown(shown.atNanos()));
+      site.clock(board -> board.step(Duration.ofNanos(steps.byNanos())));
+    } else if (given instanceof Drill.ClockShown) {
+      site.clock(SimulatedBoard::isShown);
     } else if (given instanceof Drill.LinkTurns link) {
       site.link(link.up());
     } else if (given instanceof Drill.KeeperAsks keeper) {

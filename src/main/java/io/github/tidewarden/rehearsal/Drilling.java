@@ -4,6 +4,7 @@ import io.github.tidewarden.config.ClockSpec;
 import io.github.tidewarden.config.Configuration;
 import io.github.tidewarden.config.Drill;
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
@@ -132,7 +133,7 @@ public final class Drilling {
       if (!(given instanceof Drill.KeeperAsks keeper)) {
         continue;
       }
-      DrillFacts.Answered answer = facts.answer(++number);
+      Effect.Answer answer = facts.answer(++number);
       if (answer == null || answer.done() != keeper.done()) {
         fails(
             keeper.spot(),

@@ -52,6 +52,9 @@ final class RehearsedDaemon {
     /** A record is on the disk. */
     void durable(AuditRecord record);
 
+    /** Something of its own is published. */
+    void told(Effect.Tell tell);
+
     /** A step is done. */
     void stepped();
 
@@ -316,6 +319,8 @@ final class RehearsedDaemon {
       } else if (effect instanceof Effect.Write write) {
         wrote = true;
         writes(write);
+      } else if (effect instanceof Effect.Tell tell) {
+        world.told(tell);
       } else if (effect instanceof Effect.Answer answer) {
         answers.put(answer.request(), answer);
       }

@@ -9,6 +9,7 @@ import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.schedule.ClockSource;
 import io.github.tidewarden.sensing.Reading;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
@@ -103,7 +104,7 @@ final class RehearsedSite {
     this.judge = judge;
     SplittableRandom random = new SplittableRandom(seed);
     rig = new SiteRig(spec.tanks(), models, random.nextLong(), WORLD_START);
-    board = new SimulatedBoard(time, start);
+    board = new SimulatedBoard(time, start, ClockSource.SYNCHRONISED);
     broker = new SimulatedBroker(time, random.split(), new Ends());
     daemon =
         new RehearsedDaemon(
@@ -336,6 +337,11 @@ final class RehearsedSite {
     @Override
     public void durable(AuditRecord record) {
       judge.durable(record);
+    }
+
+    @Override
+    public void told(Effect.Tell tell) {
+      // Nobody listens to it in a rehearsal.
     }
 
     @Override

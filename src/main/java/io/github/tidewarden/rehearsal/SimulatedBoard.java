@@ -20,6 +20,7 @@ final class SimulatedBoard {
 
   private final VirtualTime time;
   private final Instant start;
+  private final ClockSource source;
   private long bootNanos;
   private int boots = 1;
   private Duration wrongBy = Duration.ZERO;
@@ -31,10 +32,12 @@ final class SimulatedBoard {
    * A board that has just booted, its wall clock right.
    *
    * @param start the true wall time at which {@code time} began
+   * @param source what vouches for its wall clock
    */
-  SimulatedBoard(VirtualTime time, Instant start) {
+  SimulatedBoard(VirtualTime time, Instant start, ClockSource source) {
     this.time = time;
     this.start = start;
+    this.source = source;
   }
 
   /** The true wall time. */
@@ -65,8 +68,7 @@ final class SimulatedBoard {
   ClockSample sample() {
     if (serves && (marker == null || time.nowNanos() - markedNanos >= MARKS_EVERY.toNanos())) {
       wrongBy = Duration.ZERO;
-      marker = wall();
-      markedNanos = time.nowNanos();
+      isShown();
     }
     return new ClockSample(wall(), monoNanos(), marker, monoNanos());
   }
@@ -74,6 +76,12 @@ final class SimulatedBoard {
   /** The time service is there and has the time, or is not. */
   void timeService(boolean there) {
     serves = there;
+  }
+
+  /** The time service marks the wall clock as right, as it stands. */
+  void isShown() {
+    marker = wall();
+    markedNanos = time.nowNanos();
   }
 
   /** Somebody sets the wall clock; the time service, if it is there, puts it right in its time. */
@@ -93,8 +101,8 @@ final class SimulatedBoard {
     marker = null; // it stood in memory
   }
 
-  /** A wall clock is believed once it is marked, as the shipped configuration says. */
+  /** What vouches for its wall clock. */
   ClockSource source() {
-    return ClockSource.SYNCHRONISED;
+    return source;
   }
 }
