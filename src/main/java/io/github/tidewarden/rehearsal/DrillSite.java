@@ -221,6 +221,11 @@ final class DrillSite implements RehearsedDaemon.World {
   }
 
   @Override
+  public void takes(long number, Event event) {
+    // A drill tells what was so, not of which event.
+  }
+
+  @Override
   public void written(AuditRecord record) {
     onlooker.written(time.nowNanos(), record);
   }
