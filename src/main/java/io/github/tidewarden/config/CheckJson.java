@@ -151,6 +151,9 @@ public final class CheckJson {
     node.put("portion-l", decimal(exchange.portionLitres(), UnitCode.LITRES));
     node.put("portion-min", decimal(exchange.portionMinutes(), UnitCode.MINUTES));
     node.put(
+        "evaporation-per-day-l",
+        decimal(exchange.spec().evaporationLitresPerDay(), UnitCode.LITRES));
+    node.put(
         "new-after-week-percent", decimal(100 * exchange.plan().newAfterWeek(), UnitCode.PERCENTS));
     windows(node, spec.windows());
     node.put("drain-ml-per-min", millilitresPerMinute(spec.drain()));

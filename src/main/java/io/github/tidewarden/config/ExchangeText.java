@@ -18,6 +18,7 @@ import java.util.stream.Collectors;
 /** The exchange of a tank in plain words, as {@code check} tells it. */
 final class ExchangeText {
   private static final double MILLILITRES_PER_LITRE = 1000;
+  private static final double MINUTES_PER_DAY = 1440;
 
   private final CheckFacts facts;
   private final CheckFacts.Exchange exchange;
@@ -78,6 +79,9 @@ final class ExchangeText {
                 + ", "
                 + Figures.brief(level.litresPerMillimetre() * MILLILITRES_PER_LITRE, MILLILITRE)
                 + " in a millimetre; it must report at least every 10 s");
+    if (level != null) {
+      evaporation();
+    }
     if (paired() && spec.bin().volumeSensor() == null) {
       lines.add(
           "nothing measures how much both heads move, so the share is as far off as they are:"
@@ -85,6 +89,25 @@ final class ExchangeText {
               + facts.tank().name()
               + " ...`)");
     }
+  }
+
+  /**
+   * What is taken to evaporate while portions are under way is left to top-off. Where less does,
+   * that much more goes out than comes in each day, and the salinity settles where what the
+   * exchange brings back makes that good: {@code new water * litres / litres a day}, PSU.
+   */
+  private void evaporation() {
+    double minutes = exchange.portionMinutes() * exchange.plan().portionsPerDay();
+    double litres = spec.evaporationLitresPerDay() * minutes / MINUTES_PER_DAY;
+    lines.add(
+        spec.evaporationLitresPerDay() == 0
+            ? "nothing is taken to evaporate while a portion is under way"
+            : Figures.brief(spec.evaporationLitresPerDay(), LITRES)
+                + " are taken to evaporate in a day, "
+                + Figures.brief(litres, LITRES)
+                + " of it while portions are under way; if nothing did, the salinity would settle "
+                + Figures.brief(spec.bin().salinityPsu() * litres / spec.litresPerDay(), PSU)
+                + " lower: measure what top-off uses in a week, and say `evaporation`");
   }
 
   private static String pump(ExchangeSpec.Pump pump) {

@@ -44,7 +44,8 @@ class CheckTextTest {
 
   /**
    * 340 L x 3 % in 21 portions, each 10.2 L / 21 at 250 mL/min out and in, and twice 2 min; new
-   * after a week as PlanTextTest works it out.
+   * after a week as PlanTextTest works it out. Of 3.4 L that evaporate in a day 21 x 7.89 min of
+   * 1440 are 0.391 L, and of 10.2 L at 35 PSU that is 1.34 PSU, by hand.
    */
   @Test
   void tellsWhatTheLagoonExchanges() throws ConfigException {
@@ -55,6 +56,7 @@ class CheckTextTest {
             "    new after a week: 18.95 % of the water",
             "    pumps: drain 250 mL/min, fill 250 mL/min; a portion takes 7.9 min",
             "    measured by the level of sump, 120 mL in a millimetre; it must report at least every 10 s",
+            "    3.4 L are taken to evaporate in a day, 0.391 L of it while portions are under way; if nothing did, the salinity would settle 1.34 PSU lower: measure what top-off uses in a week, and say `evaporation`",
             "    new water: 35 PSU, 120 L in a full bin, what is left of it told by new-water",
             "    waits until a keeper has confirmed each batch of new water (`tidewarden batch --tank lagoon ...`) and it has mixed for 4 h",
             "    never together with ozone: the one waits for the other",
@@ -260,7 +262,8 @@ class CheckTextTest {
                 .readTree(
                     """
                     {"kind": "portions", "per-day-l": 10.200, "portions-per-day": 21,
-                     "portion-l": 0.486, "portion-min": 7.9, "new-after-week-percent": 18.95,
+                     "portion-l": 0.486, "portion-min": 7.9,
+                     "evaporation-per-day-l": 3.4, "new-after-week-percent": 18.95,
                      "windows": [{"from": "13:00", "to": "22:00",
                        "days": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]}],
                      "drain-ml-per-min": 250.0, "fill-ml-per-min": 250.0, "level": "sump",
