@@ -83,8 +83,7 @@ final class RehearseVerb extends Verb {
             : new KeepersTanks(TankModelReader.read(tankModel, configuration));
     long began = System.nanoTime();
     Rehearsal.Task task =
-        new Rehearsal.Task(
-            site, site, models, from, nights, seed, READINGS, READINGS, faults, true);
+        new Rehearsal.Task(site, site, models, from, nights, seed, READINGS, READINGS, faults);
     Rehearsal.Outcome outcome = Rehearsal.of(task, done -> progress(done, began));
     long took = System.nanoTime() - began;
     String again = again();

@@ -18,7 +18,6 @@ import java.util.Map;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
 import java.util.function.IntConsumer;
-import org.jspecify.annotations.Nullable;
 
 /**
  * Nights of a configuration at a simulated site. A keeper comes by each day at half past noon, see
@@ -38,8 +37,6 @@ public final class Rehearsal {
    * @param period from one reading of every sensor to the next; at most 10 s, or no level is known
    * @param quiet the same while no window is near; the longer, the quicker the rehearsal
    * @param faults whether every other night, from the first on, has faults
-   * @param hurried whether the daemon is spared what it decides the same without; not where
-   *     anything is wrong with a device, or will be
    */
   public record Task(
       SiteSpec spec,
@@ -50,23 +47,7 @@ public final class Rehearsal {
       long seed,
       Duration period,
       Duration quiet,
-      boolean faults,
-      boolean hurried) {
-
-    /** One in which the daemon hears whatever is said. */
-    public Task(
-        SiteSpec spec,
-        SiteSpec judged,
-        TankModels models,
-        LocalDate first,
-        int nights,
-        long seed,
-        Duration period,
-        Duration quiet,
-        boolean faults) {
-      this(spec, judged, models, first, nights, seed, period, quiet, faults, false);
-    }
-  }
+      boolean faults) {}
 
   /**
    * What it came to.
@@ -109,7 +90,6 @@ public final class Rehearsal {
   private final RehearsedKeeper keeper;
   private final Storm storm;
   private final Map<LocalDate, List<String>> storms = new LinkedHashMap<>();
-  private final @Nullable Hurry hurry;
   private int recoveries;
   private List<Interval> busy = List.of();
   private boolean attended;
@@ -120,7 +100,6 @@ public final class Rehearsal {
     for (TankSpec tank : task.spec().tanks()) {
       tanks.put(tank.name(), new Watched(tank));
     }
-    hurry = isSound(task) && task.hurried() ? new Hurry(task.spec(), task.period()) : null;
     judge = new Judge(task.judged());
     site =
         new RehearsedSite(
@@ -128,7 +107,7 @@ public final class Rehearsal {
             task.models(),
             task.seed(),
             Nights.interval(task.first(), task.spec().zone()).start(),
-            new RehearsedSite.Pace(task.period(), task.quiet(), isLazy(task), this::isBusy, hurry),
+            new RehearsedSite.Pace(task.period(), task.quiet(), isLazy(task), this::isBusy),
             judge,
             this::told,
             this::runs);
@@ -184,21 +163,6 @@ public final class Rehearsal {
     return attended || busy.stream().anyMatch(span -> span.contains(at));
   }
 
-  /** A keeper comes, or goes. */
-  private void attends(boolean there) {
-    attended = there;
-    if (hurry != null) {
-      hurry.attends(there);
-    }
-  }
-
-  /** Whether nothing is, or will be, wrong with any device. */
-  private static boolean isSound(Task task) {
-    return !task.faults()
-        && task.spec().tanks().stream()
-            .allMatch(tank -> task.models().apply(tank).fittings().faults().isEmpty());
-  }
-
   private Outcome run(IntConsumer done) {
     for (int i = 0; i < task.nights(); i++) {
       LocalDate name = task.first().plusDays(i);
@@ -237,24 +201,24 @@ public final class Rehearsal {
     tanks.values().forEach(tank -> tank.begins(site.rig()));
     Instant visit = night.start().plus(VISIT);
     lives(visit.minus(ATTENDED));
-    attends(true);
+    attended = true;
     lives(visit);
     for (String refused : keeper.visits()) {
       judge.breaks(Judge.LIVENESS, "", site.now(), refused);
     }
-    attends(false);
+    attended = false;
     if (stormy && !own.isEmpty()) {
       storm.breaksOut(own);
     }
     lives(night.end().minus(ATTENDED));
-    attends(true);
+    attended = true;
     lives(night.end());
-    attends(false);
+    attended = false;
   }
 
   /** After a night without faults: what is not latched has worked, and what is can be let go. */
   private void isLively() {
-    attends(true);
+    attended = true;
     for (Watched tank : tanks.values()) {
       if (site.memory().tank(tank.spec.name()).latches().isEmpty()) {
         tank.isLively();
@@ -263,7 +227,7 @@ public final class Rehearsal {
         tank.fails("reset-refused", "no reset of " + refused);
       }
     }
-    attends(false);
+    attended = false;
   }
 
   private void lives(Instant until) {
@@ -293,9 +257,6 @@ public final class Rehearsal {
 
   private void told(AuditRecord record) {
     audience.accept(record);
-    if (hurry != null) {
-      hurry.told(record);
-    }
     Watched tank = tanks.get(record.tank());
     if (tank != null) {
       tank.hears(record);

@@ -57,24 +57,10 @@ final class RehearsedSite {
    * @param quiet the same while nothing can happen, and how often the daemon is then asked
    * @param lazy whether a sensor that need not speak so often speaks three times within its limit
    * @param busy whether something can happen at a wall time
-   * @param hurry what the daemon is spared; null for nothing
    */
-  record Pace(
-      Duration period,
-      Duration quiet,
-      boolean lazy,
-      Predicate<Instant> busy,
-      @Nullable Hurry hurry) {
+  record Pace(Duration period, Duration quiet, boolean lazy, Predicate<Instant> busy) {
     Duration at(Instant wall) {
       return busy.test(wall) ? period : quiet;
-    }
-
-    long sleepNanos(Instant wall) {
-      return hurry != null && hurry.isQuiet(wall) ? Hurry.SLEEP_NANOS : at(wall).toNanos();
-    }
-
-    boolean hears(SiteRig.Message message, Moment now) {
-      return hurry == null || hurry.hears(message, now);
     }
   }
 
@@ -119,7 +105,7 @@ final class RehearsedSite {
     if (rig.nextDropOutNanos().isPresent()) {
       return TimeUnit.SECONDS.toNanos(1);
     }
-    return pace.sleepNanos(board.trueWall());
+    return pace.at(board.trueWall()).toNanos();
   }
 
   /** The true time, on the world's own clocks; trusted if the board's wall clock is right. */
@@ -270,7 +256,7 @@ final class RehearsedSite {
   private final class Ends implements SimulatedBroker.Ends {
     @Override
     public void daemonHears(SiteRig.Message message, boolean retained) {
-      if (!daemon.alive() || !pace.hears(message, now())) {
+      if (!daemon.alive()) {
         return;
       }
       judge.hears(message, retained, now());
