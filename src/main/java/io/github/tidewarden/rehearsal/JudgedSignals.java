@@ -75,22 +75,19 @@ final class JudgedSignals {
     }
     try {
       JsonNode message = JSON.readTree(payload);
+      long count = message.at(sensor.sequencePointer()).asLong(Long.MIN_VALUE);
+      Instant time =
+          sensor.timePointer().isEmpty()
+              ? Instant.MIN
+              : Instant.parse(message.at(sensor.timePointer()).asText());
       Long last = counts.get(sensor.name());
       Instant before = times.get(sensor.name());
-      JsonNode count = message.at(sensor.sequencePointer());
-      JsonNode time = message.at(sensor.timePointer());
-      boolean later = true;
-      if (!sensor.sequencePointer().isEmpty()) {
-        later = last == null || count.asLong(Long.MIN_VALUE) > last;
-      }
-      if (!sensor.timePointer().isEmpty()) {
-        later &= before == null || Instant.parse(time.asText()).isAfter(before);
-      }
+      boolean later =
+          (sensor.sequencePointer().isEmpty() || last == null || count > last)
+              && (sensor.timePointer().isEmpty() || before == null || time.isAfter(before));
       if (later) {
-        counts.put(sensor.name(), count.asLong());
-        times.put(
-            sensor.name(),
-            sensor.timePointer().isEmpty() ? Instant.MIN : Instant.parse(time.asText()));
+        counts.put(sensor.name(), count);
+        times.put(sensor.name(), time);
       }
       return later;
     } catch (JsonProcessingException | DateTimeParseException e) {

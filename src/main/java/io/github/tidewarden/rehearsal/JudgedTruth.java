@@ -17,7 +17,6 @@ import java.time.LocalDate;
 import java.util.ArrayDeque;
 import java.util.HashMap;
 import java.util.HashSet;
-import java.util.List;
 import java.util.Map;
 import java.util.OptionalDouble;
 import java.util.Set;
@@ -64,8 +63,11 @@ final class JudgedTruth {
 
   private final Set<String> excused = new HashSet<>();
 
-  /** Since when it has been looked at and found forbidden, or truly standing. */
-  private final Map<String, Long> since = new HashMap<>();
+  /** Since when each device was seen to run while something forbids that, by its name. */
+  private final Map<String, Map<String, Long>> since = new HashMap<>();
+
+  /** Whether the sensors were asked in this look. */
+  private boolean sensed;
 
   private final Map<LocalDate, Long> ozoneOfNight = new HashMap<>();
   private final ArrayDeque<Given> ozone = new ArrayDeque<>();
@@ -134,17 +136,17 @@ final class JudgedTruth {
    */
   void looks(SiteRig rig, boolean portion, Moment now) {
     TankRig tank = rig.tank(spec.name());
-    senses(rig, now);
+    sensed = false;
     for (ActuatorSpec actuator : spec.actuators()) {
       String name = actuator.name();
       boolean on = tank.device(name).on();
       if (!on && wrongDevices.getOrDefault(name, 0) == 0) {
         excused.remove(name);
       }
-      if (excused.contains(name)) {
-        since.keySet().removeIf(key -> key.startsWith(name + ' '));
+      if (!on || excused.contains(name)) {
+        since.remove(name);
       } else {
-        device(actuator, on, now);
+        runs(actuator, rig, now);
       }
     }
     if (spec.ozone() != null) {
@@ -155,80 +157,63 @@ final class JudgedTruth {
     }
   }
 
-  private void device(ActuatorSpec actuator, boolean on, Moment now) {
+  private void runs(ActuatorSpec actuator, SiteRig rig, Moment now) {
     Long bound = bounds.get(actuator.name());
     boolean mayBeOn = bound != null && now.monoNanos() - bound <= SECOND;
-    check(4, !on || mayBeOn, now, actuator.name() + " is on past every lease");
+    check(4, mayBeOn, now, actuator.name() + " is on past every lease");
     if (actuator.function() == TankFunction.TOP_OFF) { // to run is to hold it
       return;
     }
-    Forbidden forbidden = forbids.apply(actuator, now);
-    lasts(
-        actuator,
-        "",
-        forbidden != null,
-        on,
-        0,
-        forbidden == null ? 0 : forbidden.invariant(),
-        forbidden == null ? "" : forbidden.why(),
-        now);
+    senses(rig, now);
+    lasts(actuator, "", forbids.apply(actuator, now), 0, now);
     for (InterlockSpec interlock : spec.interlocks()) {
-      if (interlock.stops().contains(actuator.function()) && !isOfTwo(interlock.cause())) {
-        lasts(
-            actuator,
-            interlock.name(),
-            stands(interlock.cause(), now),
-            on,
-            longestStale(interlock.cause().watched()),
-            5,
-            "the cause of " + interlock.name() + " truly stands",
-            now);
+      Condition cause = interlock.cause();
+      if (interlock.stops().contains(actuator.function()) && !isOfTwo(cause)) {
+        String why = "the cause of " + interlock.name() + " truly stands";
+        Forbidden forbidden = stands(cause, now) ? new Forbidden(5, why) : null;
+        lasts(actuator, interlock.name(), forbidden, longestStale(cause.watched()), now);
       }
     }
     OzoneSpec rule = spec.ozone();
     if (rule != null && actuator.name().equals(rule.generator())) {
       for (String probe : rule.probes()) {
-        lasts(
-            actuator,
-            probe,
-            stands(new Condition.Above(probe, rule.ceilingMillivolts()), now),
-            on,
-            longestStale(Set.of(probe)),
-            2,
-            "the redox at " + probe + " is truly over the ceiling",
-            now);
+        String why = "the redox at " + probe + " is truly over the ceiling";
+        boolean over = stands(new Condition.Above(probe, rule.ceilingMillivolts()), now);
+        Forbidden forbidden = over ? new Forbidden(2, why) : null;
+        lasts(actuator, probe, forbidden, longestStale(Set.of(probe)), now);
       }
     }
   }
 
-  /** What forbids a device for longer than its lease may last finds it at rest. */
+  /** What forbids a device for longer than its lease may last must find it at rest. */
   private void lasts(
       ActuatorSpec actuator,
       String cause,
-      boolean stands,
-      boolean on,
+      @Nullable Forbidden forbidden,
       long slackNanos,
-      int invariant,
-      String why,
       Moment now) {
-    String key = actuator.name() + ' ' + cause;
-    if (!stands) {
-      since.remove(key);
+    Map<String, Long> running = since.computeIfAbsent(actuator.name(), any -> new HashMap<>());
+    if (forbidden == null) {
+      running.remove(cause);
       return;
     }
-    long began = since.computeIfAbsent(key, any -> now.monoNanos());
+    long began = running.computeIfAbsent(cause, any -> now.monoNanos());
     int lease = actuator.dropOutSeconds();
     long most = slackNanos + (lease + Math.max(1, lease / 3) + 1) * SECOND;
     check(
-        invariant,
-        !on || now.monoNanos() - began <= most,
+        forbidden.invariant(),
+        now.monoNanos() - began <= most,
         now,
-        actuator.name() + " truly is on though " + why);
+        actuator.name() + " truly is on though " + forbidden.why());
   }
 
   // What the sound sensors truly have before them.
 
   private void senses(SiteRig rig, Moment now) {
+    if (sensed) {
+      return;
+    }
+    sensed = true;
     low.forget();
     high.forget();
     if (wrongWaters > 0) {
@@ -309,10 +294,5 @@ final class JudgedTruth {
     if (!holds) {
       finding.found(invariant, now.wall(), what);
     }
-  }
-
-  /** The actuators of which it is known that they do what nobody told them. */
-  List<String> excused() {
-    return List.copyOf(excused);
   }
 }
