@@ -52,6 +52,9 @@ final class JudgedOrders {
 
   /** The devices that were to be told to rest by now and were not; each is named once. */
   List<String> leftUnasked(Moment now) {
+    if (unasked.isEmpty()) {
+      return List.of();
+    }
     List<String> left = new ArrayList<>();
     unasked.entrySet().stream()
         .filter(entry -> now.monoNanos() - entry.getValue() >= 0)

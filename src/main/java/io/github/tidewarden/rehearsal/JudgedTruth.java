@@ -165,32 +165,38 @@ final class JudgedTruth {
       return;
     }
     senses(rig, now);
-    lasts(actuator, "", forbids.apply(actuator, now), 0, now);
+    lasts(actuator, "", forbids.apply(actuator, now), Set.of(), now);
     for (InterlockSpec interlock : spec.interlocks()) {
       Condition cause = interlock.cause();
       if (interlock.stops().contains(actuator.function()) && !isOfTwo(cause)) {
-        String why = "the cause of " + interlock.name() + " truly stands";
-        Forbidden forbidden = stands(cause, now) ? new Forbidden(5, why) : null;
-        lasts(actuator, interlock.name(), forbidden, longestStale(cause.watched()), now);
+        Forbidden forbidden =
+            stands(cause, now)
+                ? new Forbidden(5, "the cause of " + interlock.name() + " truly stands")
+                : null;
+        lasts(actuator, interlock.name(), forbidden, cause.watched(), now);
       }
     }
     OzoneSpec rule = spec.ozone();
     if (rule != null && actuator.name().equals(rule.generator())) {
       for (String probe : rule.probes()) {
-        String why = "the redox at " + probe + " is truly over the ceiling";
-        boolean over = stands(new Condition.Above(probe, rule.ceilingMillivolts()), now);
-        Forbidden forbidden = over ? new Forbidden(2, why) : null;
-        lasts(actuator, probe, forbidden, longestStale(Set.of(probe)), now);
+        Forbidden forbidden =
+            stands(new Condition.Above(probe, rule.ceilingMillivolts()), now)
+                ? new Forbidden(2, "the redox at " + probe + " is truly over the ceiling")
+                : null;
+        lasts(actuator, probe, forbidden, Set.of(probe), now);
       }
     }
   }
 
-  /** What forbids a device for longer than its lease may last must find it at rest. */
+  /**
+   * What forbids a device for longer than its lease may last, and sensors that tell it may be
+   * silent, must find it at rest.
+   */
   private void lasts(
       ActuatorSpec actuator,
       String cause,
       @Nullable Forbidden forbidden,
-      long slackNanos,
+      Set<String> sensors,
       Moment now) {
     Map<String, Long> running = since.computeIfAbsent(actuator.name(), any -> new HashMap<>());
     if (forbidden == null) {
@@ -199,7 +205,7 @@ final class JudgedTruth {
     }
     long began = running.computeIfAbsent(cause, any -> now.monoNanos());
     int lease = actuator.dropOutSeconds();
-    long most = slackNanos + (lease + Math.max(1, lease / 3) + 1) * SECOND;
+    long most = longestStale(sensors) + (lease + Math.max(1, lease / 3) + 1) * SECOND;
     check(
         forbidden.invariant(),
         now.monoNanos() - began <= most,
