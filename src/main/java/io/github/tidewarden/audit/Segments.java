@@ -73,6 +73,15 @@ public final class Segments implements AuditFiles {
     return all.isEmpty() ? null : all.get(all.size() - 1).night();
   }
 
+  /**
+   * The names of all segments, the oldest first, by the number with which each begins.
+   *
+   * @throws IOException if the directory cannot be read
+   */
+  public static List<String> names(AuditFiles files) throws IOException {
+    return inOrder(files).stream().map(Segment::name).toList();
+  }
+
   private static List<Segment> inOrder(AuditFiles files) throws IOException {
     List<Segment> segments = new ArrayList<>();
     for (String name : files.list()) {

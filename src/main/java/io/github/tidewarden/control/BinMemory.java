@@ -48,7 +48,7 @@ public record BinMemory(
       long millilitres) {
 
     /** How long it has mixed for certain; a clock that nobody vouches for ages nothing. */
-    Duration mixed(String boot, Moment now) {
+    public Duration mixed(String boot, Moment now) {
       return Duration.ofMillis(mixedMillis).plus(confirmed.age(boot, now));
     }
   }

@@ -223,6 +223,7 @@ public record WaterMemory(
   }
 
   /** After a keeper has seen to a portion that went wrong: it counts whole, and nothing is owed. */
+  /** A portion is given up: of what went out of it nobody knows what came in. */
   private WaterMemory abandoned(AuditRecord record, String boot) {
     Portion open = portion;
     return open == null
@@ -233,8 +234,8 @@ public record WaterMemory(
             lastPortion,
             drain,
             fill,
-            0,
-            unseenMillilitres,
+            apartMillilitres,
+            unseenMillilitres + counted(open),
             accounted,
             ledger.plus(open.night(), counted(open), 0, WaterLedger.ALL_KEPT),
             salt.settled(),

@@ -341,7 +341,9 @@ public final class Exchange {
     if (hindrance != null) {
       return rest(state.to(Phase.IDLE), hindrance);
     }
-    if (litres - world.surplusLitres() + world.unsureLitres() >= spec.imbalanceLitres()) {
+    // One more that is cut off may come to what a pump that is off moves.
+    double most = world.unsureLitres() > 0 ? litres * (1 + Rates.MOST_OFF) : litres;
+    if (most - world.surplusLitres() + world.unsureLitres() >= spec.imbalanceLitres()) {
       String unsure =
           world.unsureLitres() > 0
               ? ", and "

@@ -197,7 +197,9 @@ final class Gauge {
     if (reckonedLitres > doubtLitres() && out < reckonedLitres * LITTLE) {
       return unmoved(world, portion.beforeMicrometres(), Latch.DRAIN_BLOCKED, told);
     }
-    return new Outcome.Drained(Math.max(0, out), now);
+    // After a start the level tells no more: what evaporated without power would pass for drained.
+    double believed = portion.whole() ? Math.min(out, portion.litres()) : out;
+    return new Outcome.Drained(Math.max(0, believed), now);
   }
 
   /** That water was lost after a portion was drained, by a level at rest; null when it was not. */
@@ -292,7 +294,10 @@ final class Gauge {
   /** What came in. */
   Outcome judgeIn(State state, World world, Portion portion) {
     double out = portion.outMillilitres() / 1000.0;
-    double in = out + rise(state, world, portion);
+    double in =
+        portion.restarts() == 0
+            ? out + rise(state, world, portion)
+            : sinceDrained(state, world, portion);
     double wanted = wantedLitres(portion);
     double missing = missingLitres(state, world, portion);
     String told = litres(Math.max(0, in)) + " came in for " + litres(out) + " out";
@@ -303,6 +308,12 @@ final class Gauge {
       return new Outcome.Fault(Latch.FILL_RUNS_ON, told);
     }
     return new Outcome.Done(out, world.toppedOff() ? Math.min(in, filled(world)) : in);
+  }
+
+  /** What the tank holds more than when the portion was drained, L, but for what evaporated. */
+  private double sinceDrained(State state, World world, Portion portion) {
+    double rise = resting(world) + evaporated(state, world) - portion.drainedMicrometres() / 1000.0;
+    return rise * level.litresPerMillimetre();
   }
 
   /** What the fill pump brought by its rate, L. */
@@ -339,9 +350,17 @@ final class Gauge {
     return rise * level.litresPerMillimetre();
   }
 
-  /** The level to which the portion is filled, mm: what has evaporated since is left to top-off. */
+  /**
+   * The level to which the portion is filled, mm: what has evaporated since is left to top-off, and
+   * so is what has while a start was awaited, which the level before the portion does not know.
+   */
   private double target(State state, World world, Portion portion) {
-    return portion.targetMicrometres() / 1000.0 - evaporated(state, world);
+    double target = portion.targetMicrometres() / 1000.0 - evaporated(state, world);
+    if (paired() || portion.restarts() == 0 || portion.stage() != Portion.Stage.FILLING) {
+      return target;
+    }
+    double litres = portion.outMillilitres() / 1000.0 + Math.max(0, riseLitres(portion));
+    return Math.min(target, portion.drainedMicrometres() / 1000.0 + millimetres(litres));
   }
 
   /**

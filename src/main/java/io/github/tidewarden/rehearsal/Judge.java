@@ -129,10 +129,10 @@ final class Judge {
   }
 
   /** A record is on the disk. */
-  void durable(AuditRecord record) {
+  void durable(AuditRecord record, Moment now) {
     TankJudge tank = tanks.get(record.tank());
     if (tank != null) {
-      tank.durable(record);
+      tank.durable(record, now);
     }
   }
 
@@ -165,6 +165,14 @@ final class Judge {
    */
   void looks(String tank, boolean well, Moment now) {
     Objects.requireNonNull(tanks.get(tank)).looks(well, now);
+  }
+
+  /**
+   * Whether a tank's daemon counted all that it may give as spent at some time since, for it could
+   * not read its audit.
+   */
+  boolean countedAll(String tank, Moment since) {
+    return Objects.requireNonNull(tanks.get(tank)).countedAll(since.monoNanos());
   }
 
   /** A night is over. */

@@ -1,11 +1,15 @@
 package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.interlock.Arming;
+import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.interlock.Verdict;
 import io.github.tidewarden.quantity.Moment;
+import java.util.ArrayList;
 import java.util.HashMap;
+import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 
@@ -26,6 +30,12 @@ final class JudgedCauses {
   private final TankSpec spec;
   private final JudgedSignals signals;
   private final Map<String, Trip> trips = new HashMap<>();
+
+  /** Since when the condition that latches an interlock has stood, by its name. */
+  private final Map<String, Long> latching = new HashMap<>();
+
+  /** How often each interlock has tripped in this night. */
+  private final Map<String, Integer> counts = new HashMap<>();
 
   JudgedCauses(TankSpec spec, JudgedSignals signals) {
     this.spec = spec;
@@ -58,12 +68,47 @@ final class JudgedCauses {
         .map(trip -> trip.interlock().name() + " has tripped and its rest is not over");
   }
 
-  /** A trip is recorded; of what is no interlock of the tank nothing is known here. */
-  void tripped(String name) {
-    spec.interlocks().stream()
-        .filter(interlock -> interlock.name().equals(name))
-        .findFirst()
-        .ifPresent(interlock -> trips.put(name, new Trip(interlock, false, 0)));
+  /**
+   * A trip is recorded; of what is no interlock of the tank nothing is known here.
+   *
+   * @return whether it is the how-manieth of a night that latches
+   */
+  boolean tripped(String name) {
+    Optional<InterlockSpec> known =
+        spec.interlocks().stream().filter(interlock -> interlock.name().equals(name)).findFirst();
+    known.ifPresent(interlock -> trips.put(name, new Trip(interlock, false, 0)));
+    int count = counts.merge(name, 1, Integer::sum);
+    int latches = known.map(InterlockSpec::latchAtCount).orElse(0);
+    return latches > 0 && count >= latches;
+  }
+
+  /** A night is over. */
+  void ends() {
+    counts.clear();
+  }
+
+  /**
+   * The interlocks whose condition to latch has stood for longer than it may, whatever runs.
+   *
+   * @param slackNanos so much longer is left to the daemon
+   */
+  List<String> mustLatch(long slackNanos, Moment now) {
+    List<String> names = new ArrayList<>();
+    for (InterlockSpec interlock : spec.interlocks()) {
+      Condition latch = interlock.latchWhen();
+      if (latch == null || interlock.arming() != Arming.ALWAYS || interlock.notice()) {
+        continue;
+      }
+      if (signals.verdict(latch, now.monoNanos(), 0) != Verdict.TRUE) {
+        latching.remove(interlock.name());
+      } else {
+        long since = latching.computeIfAbsent(interlock.name(), any -> now.monoNanos());
+        if (now.monoNanos() - since >= interlock.latchForNanos() + slackNanos) {
+          names.add(interlock.name());
+        }
+      }
+    }
+    return names;
   }
 
   /** A keeper has reset it. */
@@ -74,6 +119,7 @@ final class JudgedCauses {
   /** A daemon that starts again knows of no trip that is not latched; it rests anyway. */
   void forget() {
     trips.clear();
+    latching.clear();
   }
 
   /** A step is done: what is over begins to rest, and a rest that is over is forgotten. */

@@ -82,6 +82,11 @@ final class JudgedLatches {
     return durable.keySet().stream().filter(name -> !memory.latches().containsKey(name)).toList();
   }
 
+  /** Whether a latch of this name stands. */
+  boolean stands(String name) {
+    return standing.containsKey(name) || standing.containsKey(TankMemory.UNREADABLE);
+  }
+
   /** Which latch stops a function; nothing for none. */
   Optional<String> stops(TankFunction function) {
     return standing.entrySet().stream()

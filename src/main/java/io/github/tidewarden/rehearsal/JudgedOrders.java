@@ -14,13 +14,19 @@ import org.jspecify.annotations.Nullable;
 final class JudgedOrders {
   private static final long SECOND = 1_000_000_000L;
 
-  /** To run: when, for how long, and how long the message may take. */
-  private record Told(long nanos, int seconds, int expirySeconds) {}
+  /** To run: since when, when last, for how long, and how long the message may take. */
+  private record Told(long firstNanos, long nanos, int seconds, int expirySeconds) {}
+
+  /** A device has this long more than it may take to confirm. */
+  private static final long SLACK = 2 * SECOND;
 
   private final Map<String, Told> told = new HashMap<>();
 
   /** When each device was told to rest last. */
   private final Map<String, Long> rested = new HashMap<>();
+
+  /** When each device told of its state last. */
+  private final Map<String, Long> reported = new HashMap<>();
 
   /** Until when each device that is on unasked is to be told to rest. */
   private final Map<String, Long> unasked = new HashMap<>();
@@ -30,8 +36,11 @@ final class JudgedOrders {
     String actuator = command.actuator();
     unasked.remove(actuator);
     if (command.runs()) {
-      Told run = new Told(now.monoNanos(), command.leaseSeconds(), command.expirySeconds());
-      told.put(actuator, run);
+      Told last = told.get(actuator);
+      long first = last == null ? now.monoNanos() : last.firstNanos();
+      told.put(
+          actuator,
+          new Told(first, now.monoNanos(), command.leaseSeconds(), command.expirySeconds()));
     } else {
       told.remove(actuator);
       rested.put(actuator, now.monoNanos());
@@ -40,6 +49,7 @@ final class JudgedOrders {
 
   /** A device says in which state it is: if it is on and was not told to be, it is to rest. */
   void hears(String actuator, ConfirmSpec confirm, String payload, Moment now) {
+    reported.put(actuator, now.monoNanos());
     String state = JudgedSignals.text(confirm.pointer(), payload);
     if (!confirm.onText().equals(state) || told.containsKey(actuator)) {
       unasked.remove(actuator);
@@ -65,15 +75,35 @@ final class JudgedOrders {
     return left;
   }
 
+  /** The devices that have run for longer than they may without a word of themselves. */
+  List<String> unconfirmed(Map<String, ConfirmSpec> confirms, Moment now) {
+    List<String> mute = new ArrayList<>();
+    told.forEach(
+        (actuator, run) -> {
+          ConfirmSpec confirm = confirms.get(actuator);
+          Long said = reported.get(actuator);
+          boolean late =
+              confirm != null
+                  && now.monoNanos() - run.firstNanos() >= confirm.withinNanos() + SLACK
+                  && (said == null || said - run.firstNanos() < 0);
+          if (late && isOn(actuator, now)) {
+            mute.add(actuator);
+          }
+        });
+    return mute;
+  }
+
   /** The link is gone, and with it what devices said of themselves. */
   void unheard() {
     unasked.clear();
+    reported.clear();
   }
 
   /** A daemon that starts again has told and heard nothing. */
   void forget() {
     told.clear();
     rested.clear();
+    reported.clear();
     unasked.clear();
   }
 

@@ -5,6 +5,9 @@ import java.time.Duration;
 
 /** Whether a function works again in time once nothing is in its way. */
 final class JudgedReturn {
+  /** For a reservation, for readings, and from one look to the next. */
+  private static final long GRACE = Duration.ofMinutes(1).toNanos();
+
   private final String what;
   private final long mostNanos;
   private final TankJudge.Finding finding;
@@ -54,7 +57,7 @@ final class JudgedReturn {
       ready = true;
       readySince = now.monoNanos();
     }
-    if (now.monoNanos() - Math.max(readySince + mostNanos, notBefore) > 0) {
+    if (now.monoNanos() - Math.max(readySince + mostNanos, notBefore + GRACE) > 0) {
       Duration since = Duration.ofNanos(now.monoNanos() - readySince);
       finding.found(
           Judge.LIVENESS,

@@ -3,6 +3,7 @@ package io.github.tidewarden.rehearsal;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.exchange.Rates;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.gate.HardLimits;
@@ -73,6 +74,11 @@ final class JudgedTruth {
   private final ArrayDeque<Given> ozone = new ArrayDeque<>();
   private @Nullable Long ozoneBefore;
   private @Nullable LocalDate night;
+
+  /** In which night the water is looked at, and what had gone out when that began. */
+  private @Nullable LocalDate waterNight;
+
+  private double outBefore;
 
   private int wrongWaters;
   private boolean waterExcused;
@@ -294,6 +300,19 @@ final class JudgedTruth {
         waterExcused || ofPortion <= rule.imbalanceLitres(),
         now,
         "out and in are " + ofPortion + " L apart");
+    mostWater(rule, water.outLitres(), now);
+  }
+
+  /** Pumps may be off, and a portion may be under way when nobody knows any more. */
+  private void mostWater(ExchangeSpec rule, double outLitres, Moment now) {
+    LocalDate of = windows.nightOf(now.wall());
+    if (waterExcused || !of.equals(waterNight)) {
+      waterNight = of;
+      outBefore = outLitres;
+    }
+    double out = outLitres - outBefore;
+    double share = rule.litresPerDay() * (1 + Rates.MOST_OFF) + rule.portionLitres();
+    check(6, out <= share, now, out + " L went out in a night, of at most " + rule.litresPerDay());
   }
 
   private void check(int invariant, boolean holds, Moment now, String what) {

@@ -5,6 +5,7 @@ import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankMemory;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
+import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.Interval;
 import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.sensing.Measure;
@@ -167,13 +168,14 @@ public final class Rehearsal {
     for (int i = 0; i < task.nights(); i++) {
       LocalDate name = task.first().plusDays(i);
       boolean stormy = task.faults() && i % 2 == 0;
+      Moment began = site.now();
       lives(name, stormy);
       if (stormy) {
         storms.put(name, storm.told());
         storm.heals();
         keeper.releases();
       } else if (task.faults()) {
-        isLively();
+        isLively(began);
       }
       tanks.values().forEach(tank -> tank.ends(name, site.rig()));
       String altered = site.altered();
@@ -217,10 +219,11 @@ public final class Rehearsal {
   }
 
   /** After a night without faults: what is not latched has worked, and what is can be let go. */
-  private void isLively() {
+  private void isLively(Moment began) {
     attended = true;
     for (Watched tank : tanks.values()) {
-      if (site.memory().tank(tank.spec.name()).latches().isEmpty()) {
+      String name = tank.spec.name();
+      if (site.memory().tank(name).latches().isEmpty() && !judge.countedAll(name, began)) {
         tank.isLively();
       }
       for (String refused : keeper.resets(tank.spec)) {
@@ -249,10 +252,7 @@ public final class Rehearsal {
       return false;
     }
     TankMemory memory = site.memory().tank(tank.name());
-    ExchangeSpec exchange = tank.exchange();
-    return memory.latches().isEmpty()
-        && memory.holds().isEmpty()
-        && (exchange == null || site.memory().bin(exchange.bin().name()).batch() != null);
+    return memory.latches().isEmpty() && memory.holds().isEmpty() && site.hasNewWater(tank);
   }
 
   private void told(AuditRecord record) {
@@ -368,7 +368,7 @@ public final class Rehearsal {
       if (spec.ozone() != null) {
         long nanos = generatorNanos(site.rig()) - ozoneNanos;
         judged(
-            nanos >= LEAST_OZONE_NANOS,
+            nanos >= Math.min(LEAST_OZONE_NANOS, spec.ozone().mostPerNightNanos() / 2),
             "no-ozone",
             "only " + nanos / 1e9 + " s of ozone were given");
       }

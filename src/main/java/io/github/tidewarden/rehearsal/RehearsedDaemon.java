@@ -3,6 +3,7 @@ package io.github.tidewarden.rehearsal;
 import io.github.tidewarden.audit.AuditListener;
 import io.github.tidewarden.audit.AuditQueue;
 import io.github.tidewarden.audit.Head;
+import io.github.tidewarden.audit.Segments;
 import io.github.tidewarden.audit.SitePast;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Effect;
@@ -377,16 +378,12 @@ final class RehearsedDaemon {
   }
 
   private void prune() {
-    List<String> names;
     try {
-      names = disk.list();
+      List<String> names = Segments.names(disk);
+      names.stream().limit(Math.max(0, names.size() - SEGMENTS_KEPT)).forEach(disk::delete);
     } catch (IOException e) {
-      return;
+      // What cannot be listed now is taken away after the next record.
     }
-    names.stream()
-        .sorted()
-        .limit(Math.max(0, names.size() - SEGMENTS_KEPT))
-        .forEach(name -> disk.delete(name));
   }
 
   /** From the audit of one life into the same life of the daemon. */

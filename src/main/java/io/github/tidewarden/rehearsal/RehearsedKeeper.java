@@ -32,6 +32,9 @@ final class RehearsedKeeper {
   /** Over this share of what a waste takes the keeper empties it. */
   private static final double EMPTIES_OVER = 0.5;
 
+  /** How the latch of a pump that drifts is named, behind the pump. */
+  private static final String DRIFTS = "-drifts";
+
   private static final String NAME = "rehearsal";
   private static final ObjectMapper JSON = new ObjectMapper();
 
@@ -130,12 +133,36 @@ final class RehearsedKeeper {
   List<String> resets(TankSpec tank) {
     List<String> refused = new ArrayList<>();
     for (String latch : site.memory().tank(tank.name()).latches().keySet()) {
+      calibrates(tank, latch);
       String why = asks(tank, "reset", Map.of("name", latch));
       if (why != null) {
         refused.add(latch + ": " + why);
       }
     }
     return refused;
+  }
+
+  /** A pump that moves something else than it should is calibrated before it may run again. */
+  private void calibrates(TankSpec tank, String latch) {
+    ExchangeSpec exchange = tank.exchange();
+    if (exchange == null || !latch.endsWith(DRIFTS)) {
+      return;
+    }
+    TankModel.Water model = models.apply(tank).water();
+    boolean drains = latch.equals(exchange.drain().name() + DRIFTS);
+    ExchangeSpec.Pump pump = drains ? exchange.drain() : exchange.fill();
+    double factor = drains ? model.drainFactor() : model.fillFactor();
+    double millilitres = 2000 * factor * pump.litresPerMinute();
+    asks(
+        tank,
+        "calibrate",
+        Map.of(
+            "name",
+            pump.name(),
+            "measured",
+            String.format(Locale.ROOT, "%.0f mL", millilitres),
+            "for",
+            "120 s"));
   }
 
   /** Asks for something and waits for the answer; why it was refused, or null when it was done. */

@@ -1,12 +1,14 @@
 package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.AuditRecord;
+import io.github.tidewarden.control.BinMemory;
 import io.github.tidewarden.control.Effect;
 import io.github.tidewarden.control.Event;
 import io.github.tidewarden.control.Request;
 import io.github.tidewarden.control.SiteMemory;
 import io.github.tidewarden.control.SiteSpec;
 import io.github.tidewarden.control.TankSpec;
+import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.Command;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.ClockSource;
@@ -205,6 +207,19 @@ final class RehearsedSite {
     return daemon.alive() && broker.isUp() && daemon.now().trusted();
   }
 
+  /** Whether a keeper has confirmed the new water of a tank's bin, and it has mixed by now. */
+  boolean hasNewWater(TankSpec tank) {
+    ExchangeSpec exchange = tank.exchange();
+    if (exchange == null) {
+      return true;
+    }
+    BinMemory bin = memory().bin(exchange.bin().name());
+    BinMemory.Batch batch = bin.batch();
+    return batch != null
+        && (bin.mixed()
+            || batch.mixed(board.bootId(), daemon.now()).toNanos() >= exchange.bin().mixNanos());
+  }
+
   /** A device loses its own power, or has it again. */
   void power(String tank, String device, boolean given) {
     rig().tank(tank).power(device, given);
@@ -322,7 +337,7 @@ final class RehearsedSite {
 
     @Override
     public void durable(AuditRecord record) {
-      judge.durable(record);
+      judge.durable(record, now());
     }
 
     @Override

@@ -31,15 +31,19 @@ final class TankJudge {
   }
 
   private static final long SECOND = 1_000_000_000L;
+  private static final long DAY = Duration.ofDays(1).toNanos();
 
   /** After a signal that was lost, and for a reservation, readings and looks. */
-  private static final long OZONE_RETURNS = Duration.ofMinutes(6).toNanos();
+  private static final long OZONE_RETURNS = Duration.ofMinutes(7).toNanos();
 
   /** For a level that has to be seen at rest, and for what comes before it. */
   private static final long EXCHANGE_RETURNS = Duration.ofMinutes(20).toNanos();
 
   /** A portion that would not be over by the window's end does not begin. */
   private static final Duration FITS = Duration.ofMinutes(20);
+
+  /** A latch that is due may come with the next readings. */
+  private static final long LATCHES_WITHIN = 10 * SECOND;
 
   /** What noise, and a correction of the portion, may make of a level. */
   private static final double SURE_MILLIMETRES = 3;
@@ -56,9 +60,16 @@ final class TankJudge {
   private final JudgedReturn exchangeReturns;
   private final @Nullable JudgedOzone ozone;
   private final JudgedLatches latches = new JudgedLatches();
+  private final JudgedHolds holds = new JudgedHolds();
   private final JudgedOrders orders = new JudgedOrders();
   private boolean reserved;
   private boolean portion;
+
+  /** The same by what is on the disk. */
+  private boolean durablePortion;
+
+  /** Until then the daemon counts all that it may give as spent. */
+  private long countsAllUntil = Long.MIN_VALUE / 2;
 
   /** How many have begun in this night. */
   private int portions;
@@ -108,6 +119,7 @@ final class TankJudge {
     orders.forget();
     latches.restarted();
     reserved = false;
+    portion = durablePortion;
     if (ozone != null) {
       ozone.restarted(now);
     }
@@ -131,12 +143,23 @@ final class TankJudge {
         now,
         altered + " of the audit is altered, and the tank did not start latched");
     latches.forgotten(memory).forEach(latch -> breaks(8, now, latch + " is forgotten"));
+    boolean under = memory.water().portion() != null;
+    if (memory.latches().containsKey(TankMemory.UNREADABLE)) {
+      countsAllUntil = now.monoNanos() + DAY; // what was spent in 24 h nobody knows
+      durablePortion = under;
+    }
+    check(8, under || !durablePortion, now, "the portion under way is forgotten");
   }
 
   void written(AuditRecord record) {
     latches.written(record);
     switch (record.kind()) {
-      case TRIP -> causes.tripped(String.valueOf(record.fields().get("name")));
+      case TRIP -> {
+        String name = String.valueOf(record.fields().get("name"));
+        if (causes.tripped(name) && !latches.stands(name)) {
+          finding.found(8, record.at(), name + " has tripped as often as latches, and does not");
+        }
+      }
       case REST -> reserved = false;
       case DRAINED -> drained = true;
       case FILLED -> portion = false;
@@ -146,20 +169,24 @@ final class TankJudge {
     }
   }
 
-  void durable(AuditRecord record) {
+  void durable(AuditRecord record, Moment now) {
     latches.durable(record);
     switch (record.kind()) {
       case RESERVED -> reserved = true;
+      case FILLED -> durablePortion = false;
       case PORTION -> {
         portion = true;
+        durablePortion = true;
         portions++;
         drained = false;
         truth.portion();
       }
       case ACT -> {
+        holds.durable(record, now);
         if (JudgedLatches.isReset(record)) {
           causes.reset(String.valueOf(record.fields().get("name")));
           portion &= !isOfAPortion(record);
+          durablePortion &= portion;
         }
       }
       default -> {
@@ -195,8 +222,16 @@ final class TankJudge {
     }
     int longest = Math.min(actuator.dropOutSeconds(), hard.longestDropOutSeconds());
     check(4, command.leaseSeconds() <= longest, now, command + " for longer than its drop-out");
+    int expires = Math.max(1, actuator.dropOutSeconds() / 3);
+    check(4, command.expirySeconds() <= expires, now, command + " may come too late");
     truth.ran(command, now);
     if (actuator.function() != TankFunction.TOP_OFF) { // to run is to hold it
+      boolean refills = isFill(actuator) && drained; // what is out may come in again
+      check(
+          5,
+          refills || !holds.holds(actuator.function(), now),
+          now,
+          command + " while a keeper holds it");
       latches
           .stops(actuator.function())
           .ifPresent(why -> breaks(5, now, command + " while " + why));
@@ -215,6 +250,11 @@ final class TankJudge {
 
   private long shortestOffNanos() {
     return spec.ozone() == null ? 0 : spec.ozone().shortestOffNanos();
+  }
+
+  private boolean isFill(ActuatorSpec actuator) {
+    ExchangeSpec exchange = spec.exchange();
+    return exchange != null && actuator.name().equals(exchange.fill().name());
   }
 
   private boolean isGenerator(Command command) {
@@ -284,8 +324,17 @@ final class TankJudge {
    */
   void stepped(Moment now) {
     causes.stepped(now);
+    for (String name : causes.mustLatch(LATCHES_WITHIN, now)) {
+      check(8, latches.stands(name), now, name + " has stood for as long as latches, and does not");
+    }
     for (String actuator : orders.leftUnasked(now)) {
       breaks(4, now, actuator + " says that it is on unasked, and is not told to rest");
+    }
+    for (String name : orders.unconfirmed(spec.confirms(), now)) {
+      ActuatorSpec mute = actuators.get(name);
+      if (mute != null && mute.function() != TankFunction.TOP_OFF) { // that is held on
+        breaks(4, now, name + " did not confirm that it runs, and runs on");
+      }
     }
     for (String name : orders.running()) {
       ActuatorSpec actuator = actuators.get(name);
@@ -327,14 +376,19 @@ final class TankJudge {
    * @param well whether nothing of what the judge does not know is in its way
    */
   void looks(boolean well, Moment now) {
+    if (!well || now.monoNanos() - countsAllUntil < 0) {
+      ozoneReturns.looks(false, now);
+      exchangeReturns.looks(false, now);
+      return;
+    }
     OzoneSpec rule = spec.ozone();
     if (rule != null && !orders.isOn(rule.generator(), now)) {
-      ozoneReturns.looks(well && !portion && isOzoneWanted(rule, now), now);
+      ozoneReturns.looks(!portion && isOzoneWanted(rule, now), now);
     }
     ExchangeSpec exchange = spec.exchange();
     if (exchange != null) {
       boolean doses = rule != null && orders.isOn(rule.generator(), now) && !exchange.whileOzone();
-      exchangeReturns.looks(well && !doses && isExchangeWanted(exchange, now), now);
+      exchangeReturns.looks(!doses && isExchangeWanted(exchange, now), now);
     }
   }
 
@@ -373,9 +427,15 @@ final class TankJudge {
     return (int) Math.ceil(rule.litresPerDay() / rule.portionLitres() - 1e-9);
   }
 
+  /** Whether the daemon counted all that it may give as spent at some time since. */
+  boolean countedAll(long sinceNanos) {
+    return countsAllUntil - sinceNanos > 0;
+  }
+
   /** A night is over. */
   void ends() {
     portions = 0;
+    causes.ends();
     if (ozone != null) {
       ozone.ends();
     }
