@@ -305,8 +305,9 @@ final class JudgedTruth {
 
   /** Pumps may be off, and a portion may be under way when nobody knows any more. */
   private void mostWater(ExchangeSpec rule, double outLitres, Moment now) {
-    LocalDate of = windows.nightOf(now.wall());
-    if (waterExcused || !of.equals(waterNight)) {
+    JudgedWindows.Open open = windows.open(rule.windows(), now.wall());
+    LocalDate of = open == null ? waterNight : open.night(); // a window may go on over noon
+    if (waterExcused || (of != null && !of.equals(waterNight))) {
       waterNight = of;
       outBefore = outLitres;
     }
