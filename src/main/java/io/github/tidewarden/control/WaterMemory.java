@@ -222,8 +222,10 @@ public record WaterMemory(
         topOffHeld);
   }
 
-  /** After a keeper has seen to a portion that went wrong: it counts whole, and nothing is owed. */
-  /** A portion is given up: of what went out of it nobody knows what came in. */
+  /**
+   * After a keeper has seen to a portion that went wrong: it counts whole, nothing is owed, and of
+   * what went out of it nobody knows what came in.
+   */
   private WaterMemory abandoned(AuditRecord record, String boot) {
     Portion open = portion;
     return open == null

@@ -40,9 +40,6 @@ import org.jspecify.annotations.Nullable;
  */
 public final class Exchange {
 
-  /** Over this span a level at rest is taken. */
-  public static final Duration LEVEL_SPAN = Duration.ofSeconds(80);
-
   /**
    * A pump that is let run no more for so long, with nothing that explains it, had its time when it
    * had most of it: a lease is cut to whole seconds, and some devices take no short one.

@@ -56,7 +56,7 @@ final class Gauge {
    * Over this span a level at rest is taken. Less than the rest: the reading that ended a run has
    * noise that helped to end it, and would make every portion a little too large in the books.
    */
-  private static final Duration LONG = Exchange.LEVEL_SPAN;
+  private static final Duration LONG = Duration.ofSeconds(80);
 
   /** Over this span the level is taken while a pump runs: three readings of a slow sensor. */
   private static final Duration SHORT = Duration.ofSeconds(40);
@@ -297,7 +297,7 @@ final class Gauge {
     double in =
         portion.restarts() == 0
             ? out + rise(state, world, portion)
-            : sinceDrained(state, world, portion);
+            : riseFrom(portion.drainedMicrometres(), state, world);
     double wanted = wantedLitres(portion);
     double missing = missingLitres(state, world, portion);
     String told = litres(Math.max(0, in)) + " came in for " + litres(out) + " out";
@@ -308,12 +308,6 @@ final class Gauge {
       return new Outcome.Fault(Latch.FILL_RUNS_ON, told);
     }
     return new Outcome.Done(out, world.toppedOff() ? Math.min(in, filled(world)) : in);
-  }
-
-  /** What the tank holds more than when the portion was drained, L, but for what evaporated. */
-  private double sinceDrained(State state, World world, Portion portion) {
-    double rise = resting(world) + evaporated(state, world) - portion.drainedMicrometres() / 1000.0;
-    return rise * level.litresPerMillimetre();
   }
 
   /** What the fill pump brought by its rate, L. */
@@ -346,7 +340,11 @@ final class Gauge {
 
   /** What the tank holds more than before the portion, L, but for what has evaporated since. */
   private double rise(State state, World world, Portion portion) {
-    double rise = resting(world) + evaporated(state, world) - portion.beforeMicrometres() / 1000.0;
+    return riseFrom(portion.beforeMicrometres(), state, world);
+  }
+
+  private double riseFrom(long micrometres, State state, World world) {
+    double rise = resting(world) + evaporated(state, world) - micrometres / 1000.0;
     return rise * level.litresPerMillimetre();
   }
 

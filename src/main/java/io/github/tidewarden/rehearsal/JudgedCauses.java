@@ -34,7 +34,7 @@ final class JudgedCauses {
   /** Since when the condition that latches an interlock has stood, by its name. */
   private final Map<String, Long> latching = new HashMap<>();
 
-  /** How often each interlock has tripped in this night. */
+  /** How often each interlock has tripped in this night, by the records on the disk. */
   private final Map<String, Integer> counts = new HashMap<>();
 
   JudgedCauses(TankSpec spec, JudgedSignals signals) {
@@ -77,9 +77,13 @@ final class JudgedCauses {
     Optional<InterlockSpec> known =
         spec.interlocks().stream().filter(interlock -> interlock.name().equals(name)).findFirst();
     known.ifPresent(interlock -> trips.put(name, new Trip(interlock, false, 0)));
-    int count = counts.merge(name, 1, Integer::sum);
     int latches = known.map(InterlockSpec::latchAtCount).orElse(0);
-    return latches > 0 && count >= latches;
+    return latches > 0 && counts.getOrDefault(name, 0) + 1 >= latches;
+  }
+
+  /** A trip is on the disk, where a start finds it. */
+  void counted(String name) {
+    counts.merge(name, 1, Integer::sum);
   }
 
   /** A night is over. */

@@ -173,6 +173,7 @@ final class TankJudge {
     latches.durable(record);
     switch (record.kind()) {
       case RESERVED -> reserved = true;
+      case TRIP -> causes.counted(String.valueOf(record.fields().get("name")));
       case FILLED -> durablePortion = false;
       case PORTION -> {
         portion = true;

@@ -34,6 +34,20 @@ class CutOffTest {
     return bench;
   }
 
+  /** Its drain pump moves so many times what it should, and its fill pump so much less. */
+  private static WaterBench benchWithPumpsOff(double off) {
+    WaterBench bench = bench(WaterBench.withoutSalinity());
+    bench.drainLitresPerMinute *= off;
+    bench.fillLitresPerMinute /= off;
+    return bench;
+  }
+
+  /** The exchange waits for its keeper, and came to that before its limit was passed. */
+  private static void nothingIsHidden(WaterBench bench) {
+    assertThat(bench.latches()).isNotEmpty();
+    assertThat(apart(bench)).isLessThan(IMBALANCE);
+  }
+
   /**
    * In each portion once, as soon as something is so, until something latches or the night ends.
    */
@@ -116,8 +130,7 @@ class CutOffTest {
             bench.phase().equals(phase)
                 && !bench.on("drain")
                 && (phase.equals("DRAINED") || bench.on("fill")));
-    assertThat(bench.latches()).isNotEmpty();
-    assertThat(apart(bench)).isLessThan(IMBALANCE);
+    nothingIsHidden(bench);
   }
 
   /** Top-off levels what one head did not bring, and the level shows nothing. */
@@ -127,17 +140,14 @@ class CutOffTest {
     WaterBench bench = bench(pairedAndCounted());
     bench.fillLitresPerMinute = 0;
     isCutOff(bench, away, () -> bench.phase().equals("DRAINED") && !bench.on("drain"));
-    assertThat(bench.latches()).isNotEmpty();
-    assertThat(apart(bench)).isLessThan(IMBALANCE);
+    nothingIsHidden(bench);
   }
 
   /** The link is away in each portion, and the program begins anew between them. */
   @ParameterizedTest
   @CsvSource({"90, 1.1", "100, 1.25", "180, 1.25"})
   void startsBetweenPortionsThatWereToppedOffForgetNothing(int gone, double off) {
-    WaterBench bench = bench(WaterBench.withoutSalinity());
-    bench.drainLitresPerMinute *= off;
-    bench.fillLitresPerMinute /= off;
+    WaterBench bench = benchWithPumpsOff(off);
     long lost = 0;
     long started = 0;
     for (int second = 0; second < WINDOW_SECONDS && bench.latches().isEmpty(); second++) {
@@ -189,9 +199,7 @@ class CutOffTest {
   @ParameterizedTest
   @CsvSource({"100, 3, 1", "100, 20, 1.1", "150, 3, 1.1", "150, 20, 1"})
   void aLostLinkAndThenAQuickStartHideNothing(int gone, int away, double off) {
-    WaterBench bench = bench(WaterBench.withoutSalinity());
-    bench.drainLitresPerMinute *= off;
-    bench.fillLitresPerMinute /= off;
+    WaterBench bench = benchWithPumpsOff(off);
     inEachPortion(
         bench,
         () -> bench.phase().equals("DRAINED") && !bench.on("drain"),
@@ -200,17 +208,14 @@ class CutOffTest {
           bench.liveUntil(() -> bench.on("fill"), SOON);
           startsAgain(bench, away);
         });
-    assertThat(bench.latches()).isNotEmpty();
-    assertThat(apart(bench)).isLessThan(IMBALANCE);
+    nothingIsHidden(bench);
   }
 
   /** Nor does the rate of the pump tell what a second filling brought. */
   @ParameterizedTest
   @CsvSource({"100, 3, 1", "100, 20, 1.1", "180, 3, 1.1", "180, 20, 1"})
   void aQuickStartAndThenALostLinkHideNothing(int gone, int away, double off) {
-    WaterBench bench = bench(WaterBench.withoutSalinity());
-    bench.drainLitresPerMinute *= off;
-    bench.fillLitresPerMinute /= off;
+    WaterBench bench = benchWithPumpsOff(off);
     inEachPortion(
         bench,
         () -> bench.on("fill"),
@@ -220,8 +225,7 @@ class CutOffTest {
           bench.live(5);
           losesTheLink(bench, gone);
         });
-    assertThat(bench.latches()).isNotEmpty();
-    assertThat(apart(bench)).isLessThan(IMBALANCE);
+    nothingIsHidden(bench);
   }
 
   /** The pump's time brings nothing where the pump is dry, and top-off levels it. */
@@ -233,8 +237,7 @@ class CutOffTest {
     bench.drainLitresPerMinute *= off;
     bench.topOffLitresPerMinute = topOff;
     inEachPortion(bench, () -> bench.phase().equals("FILLED"), () -> losesTheLink(bench, gone));
-    assertThat(bench.latches()).isNotEmpty();
-    assertThat(apart(bench)).isLessThan(IMBALANCE);
+    nothingIsHidden(bench);
   }
 
   /** Nothing has power, top-off and return neither: what evaporates is filled with salt water. */
