@@ -32,6 +32,7 @@ final class Fields {
   static final String MIXED_MS = "mixed-ms";
   static final String NAME = "name";
   static final String NIGHT = "night";
+  static final String BOOT = "boot";
   static final String DRAIN_OF = "drain-configured-ul-min";
   static final String FILL_OF = "fill-configured-ul-min";
   static final String RATE_OF = "configured-ul-min";

@@ -4,7 +4,6 @@ import io.github.tidewarden.gate.Gate;
 import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.quantity.Moment;
-import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -29,13 +28,13 @@ record Pumping(
   /** How long it can have run at most until now. */
   long usedNanos(Moment now) {
     Lease live = lease != null ? lease : ended;
-    return usedNanos + (live == null ? 0 : now.since(live.startedNanos()));
+    return usedNanos + (live == null ? 0 : live.mostNanos(now.monoNanos()));
   }
 
   /** How long its present run can have lasted at most; 0 at rest. */
   long runNanos(Moment now) {
     Lease live = lease != null ? lease : ended;
-    return live == null ? 0 : now.since(live.startedNanos());
+    return live == null ? 0 : live.mostNanos(now.monoNanos());
   }
 
   /**
@@ -52,8 +51,8 @@ record Pumping(
     if (is != null) {
       return new Pumping(is, grantNanos, ended, usedNanos, ranNanos);
     }
-    long end = linkUp ? now.monoNanos() : was.sentNanos() + TimeUnit.SECONDS.toNanos(was.seconds());
-    return new Pumping(null, 0, was, usedNanos, ranNanos + end - was.startedNanos());
+    long ran = was.lastedNanos(linkUp ? now.monoNanos() : was.outNanos());
+    return new Pumping(null, 0, was, usedNanos, ranNanos + ran);
   }
 
   /** Once the last run is over for certain, by the device's own report or by its bound. */
@@ -66,7 +65,7 @@ record Pumping(
     if (confirmed == null && now.since(last.boundNanos()) < 0) {
       return this;
     }
-    long end = confirmed == null ? last.boundNanos() : confirmed;
-    return new Pumping(lease, grantNanos, null, usedNanos + end - last.startedNanos(), ranNanos);
+    long most = last.mostNanos(confirmed == null ? last.boundNanos() : confirmed);
+    return new Pumping(lease, grantNanos, null, usedNanos + most, ranNanos);
   }
 }

@@ -82,7 +82,7 @@ final class RunKeeper {
         Math.min(millisUp(boundNanos), Objects.requireNonNull(turn.memory.run()).reservedMillis());
     rest(
         causes(proposal, decision),
-        turn.now.since(lease.startedNanos()),
+        lease.lastedNanos(turn.now.monoNanos()),
         spentMillis,
         Math.max(0, lease.boundNanos() - turn.now.monoNanos()));
     turn.ended = lease;

@@ -99,12 +99,13 @@ public final class Site {
       Map<String, Object> found = new LinkedHashMap<>();
       found.put(Fields.NIGHT, Nights.nightOf(now.wall(), spec.zone()).toString());
       found.put(Fields.LATCHED, !readable);
+      found.put(Fields.BOOT, boot);
       AuditRecord record = AuditRecord.of(now, "", Kind.RECOVERED, recovery, found);
       memory = memory.apply(record);
       effects.add(new Effect.Write(record, 0));
     }
     Map<String, Object> fields = new LinkedHashMap<>();
-    fields.put("boot", boot);
+    fields.put(Fields.BOOT, boot);
     fields.putAll(start);
     AuditRecord record = AuditRecord.of(now, "", Kind.START, "the daemon started", fields);
     effects.add(new Effect.Write(record, 0));

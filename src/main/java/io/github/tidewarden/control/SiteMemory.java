@@ -65,13 +65,20 @@ public record SiteMemory(
     return next;
   }
 
+  /** What was lost is counted in the boot that found it so; older records do not name that. */
+  private String bootAfter(AuditRecord record) {
+    Fields fields = new Fields(record.fields());
+    boolean named = record.kind() == Kind.RECOVERED && fields.has(Fields.BOOT);
+    return named || record.kind() == Kind.START ? fields.text(Fields.BOOT) : boot;
+  }
+
   /**
    * The memory after one record.
    *
    * @throws IllegalArgumentException when the record lacks what its kind must have
    */
   public SiteMemory apply(AuditRecord record) {
-    String nextBoot = record.kind() == Kind.START ? new Fields(record.fields()).text("boot") : boot;
+    String nextBoot = bootAfter(record);
     Map<String, TankMemory> nextTanks = new TreeMap<>(tanks);
     if (record.tank().isEmpty()) {
       nextTanks.replaceAll((name, memory) -> memory.apply(record, nextBoot));

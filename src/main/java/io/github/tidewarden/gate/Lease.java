@@ -48,6 +48,19 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
     return sentNanos + seconds * SECOND;
   }
 
+  /**
+   * How long it has lasted until now as far as is known, ns: the device drops out when it is not
+   * told to run again, whatever kept the program from that.
+   */
+  public long lastedNanos(long nowNanos) {
+    return earlier(nowNanos, outNanos()) - startedNanos;
+  }
+
+  /** How long it can have lasted at most until now, ns. */
+  public long mostNanos(long nowNanos) {
+    return earlier(nowNanos, boundNanos) - startedNanos;
+  }
+
   /** Whether the device may have dropped out; a clock that ran backwards counts as too late. */
   boolean ranOut(long nowNanos) {
     long age = nowNanos - sentNanos;
@@ -67,6 +80,11 @@ public record Lease(long startedNanos, long sentNanos, int seconds, long boundNa
   /** Whether a new lease given now would let the device run longer than the last one does. */
   boolean extendedBy(long nowNanos, int newSeconds) {
     return nowNanos + newSeconds * SECOND - outNanos() >= SECOND;
+  }
+
+  /** The earlier of two monotonic times, which may be on either side of the largest number. */
+  private static long earlier(long one, long other) {
+    return one - other < 0 ? one : other;
   }
 
   private static long bound(long nowNanos, int seconds) {

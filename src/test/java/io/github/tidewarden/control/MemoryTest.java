@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
 import io.github.tidewarden.audit.Lines;
+import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.RollingTotal;
 import java.time.Duration;
@@ -38,6 +39,33 @@ class MemoryTest {
       assertThat(again.tank(tank).latches())
           .containsExactly(Map.entry("audit-unreadable", "a segment has another hash"));
     }
+  }
+
+  /**
+   * After a power cut the clock is wrong at first; what counts as spent is 24 h old after 24 h of
+   * that boot's own time, and not only 24 h after somebody could date it.
+   */
+  @Test
+  void whatCountsAsSpentIsDatedInTheBootThatFoundThePastUnreadable() {
+    Bench bench = Bench.lagoon();
+    Moment start = bench.now();
+    Moment wrong = new Moment(start.wall().minus(Duration.ofDays(1)), start.monoNanos(), false);
+    SiteMemory earlier =
+        SiteMemory.BLANK
+            .knowing(List.of(Specs.lagoon()))
+            .apply(AuditRecord.of(start, "", Kind.START, "", Map.of("boot", "boot-1")));
+    Site.Result result = bench.site.boot(earlier, "boot-2", "torn", false, Map.of(), wrong);
+    TankMemory memory = result.state().remembered().tank("lagoon");
+    Duration day = Duration.ofHours(24);
+    long most = Duration.ofMinutes(HardLimits.MAX_OZONE_PER_24H_MINUTES).toMillis();
+    assertThat(memory.spentIn24hMillis("boot-2", later(start, day.minusSeconds(1))))
+        .isEqualTo(most);
+    assertThat(memory.spentIn24hMillis("boot-2", later(start, day.plusSeconds(1)))).isZero();
+    assertThat(memory.water().drainedIn24h("boot-2", later(start, day.plusSeconds(1)))).isZero();
+  }
+
+  private static Moment later(Moment start, Duration by) {
+    return new Moment(start.wall().plus(by), start.monoNanos() + by.toNanos(), true);
   }
 
   @Test

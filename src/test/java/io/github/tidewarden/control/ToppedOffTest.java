@@ -65,6 +65,23 @@ class ToppedOffTest {
         .allMatch("topped-off"::equals);
   }
 
+  /**
+   * The program is held up, and the pump drops out when its lease is over, and so does the hold: no
+   * more is booked than the lease let out, and the rest of the share is exchanged.
+   */
+  @ParameterizedTest
+  @CsvSource({"drain, 35", "drain, 60", "drain, 190", "drain, 464", "fill, 60", "fill, 464"})
+  void aPumpThatDroppedOutInAStandstillIsBookedNoLongerThanItsLease(String pump, int seconds) {
+    WaterBench bench = bench(5);
+    assertThat(bench.liveUntil(() -> bench.on(pump), SOON)).isTrue();
+    bench.live(25);
+    bench.standsStill(seconds);
+    assertThat(bench.liveUntil(() -> !bench.records(Kind.FILLED).isEmpty(), SOON)).isTrue();
+    assertThat(booked(bench, "out-ml")).as("out").isCloseTo(bench.drainedLitres, within(0.08));
+    assertThat(booked(bench, "in-ml")).as("in").isCloseTo(bench.filledLitres, within(0.08));
+    assertThat(bench.latches()).isEmpty();
+  }
+
   /** The relay of the hold lets go by itself, with the link up. */
   @ParameterizedTest
   @CsvSource({"DRAINED, 60", "DRAINED, 100"})

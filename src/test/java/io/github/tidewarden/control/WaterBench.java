@@ -202,6 +202,14 @@ final class WaterBench {
     boot(folded);
   }
 
+  /** The program is held up: nothing is heard, told or done, while devices drop out. */
+  void standsStill(int seconds) {
+    for (int i = 0; i < seconds; i++) {
+      flows(1);
+    }
+    event(new Event.Tick());
+  }
+
   /** Power fails, and the machine with the daemon comes back much later: another boot of it. */
   void isWithoutPower(Duration time) {
     for (long second = 0; second < time.toSeconds(); second++) {

@@ -98,4 +98,15 @@ class LeaseTest {
   void extendsOnlyWhenTheDeviceWouldRunASecondLonger(int seconds, boolean extends_) {
     assertThat(Lease.first(-7, 30).extendedBy(10 * SECOND - 7, seconds)).isEqualTo(extends_);
   }
+
+  /** Told to run for 30 s, and again after 10 s: out at 40 s, for certain at 50 s. */
+  @ParameterizedTest
+  @CsvSource({"15, 15, 15", "40, 40, 40", "45, 40, 45", "500, 40, 50"})
+  void aDeviceThatIsNotToldAgainLastsNoLongerThanItsLease(int now, int lasted, int most) {
+    for (long start : new long[] {0, -SECOND, Long.MAX_VALUE - 45 * SECOND}) {
+      Lease lease = Lease.first(start, 30).renewed(start + 10 * SECOND, 30);
+      assertThat(lease.lastedNanos(start + now * SECOND)).isEqualTo(lasted * SECOND);
+      assertThat(lease.mostNanos(start + now * SECOND)).isEqualTo(most * SECOND);
+    }
+  }
 }
