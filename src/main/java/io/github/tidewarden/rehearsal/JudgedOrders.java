@@ -56,8 +56,9 @@ final class JudgedOrders {
       return;
     }
     Long last = rested.get(actuator); // what it says may have crossed with that
-    long due = last == null ? now.monoNanos() : last + confirm.withinNanos();
-    unasked.putIfAbsent(actuator, Math.max(due, now.monoNanos()));
+    boolean crossed = last != null && now.monoNanos() - last < confirm.withinNanos();
+    long due = crossed ? last + confirm.withinNanos() + SECOND : now.monoNanos();
+    unasked.putIfAbsent(actuator, due);
   }
 
   /** The devices that were to be told to rest by now and were not; each is named once. */

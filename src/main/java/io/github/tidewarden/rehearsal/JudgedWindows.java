@@ -41,6 +41,13 @@ record JudgedWindows(ZoneId zone) {
     return null;
   }
 
+  /** Whether one is open now by a clock that is no more wrong than one may be that is trusted. */
+  boolean isNearlyOpen(List<WindowSpec> windows, Instant now) {
+    return open(windows, now) != null
+        || open(windows, now.plus(RehearsedSite.RIGHT_WITHIN)) != null
+        || open(windows, now.minus(RehearsedSite.RIGHT_WITHIN)) != null;
+  }
+
   /** A window that opens on a day; null where it does not. */
   private @Nullable Open on(WindowSpec window, LocalDate day) {
     LocalDate night = window.from().getHour() < 12 ? day.minusDays(1) : day;

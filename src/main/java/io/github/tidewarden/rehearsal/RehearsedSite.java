@@ -38,11 +38,15 @@ final class RehearsedSite {
   /** After how long a message that went nowhere is given up by the real link. */
   private static final long UNACKNOWLEDGED_NANOS = TimeUnit.SECONDS.toNanos(2);
 
+  /** After how long a device has said what it made of a command. */
+  private static final long ANSWERED_NANOS = TimeUnit.SECONDS.toNanos(10);
+
   /** A wall clock that is off by no more is right, see {@code ClockWatch.MOST_DRIFT}. */
-  private static final Duration RIGHT_WITHIN = Duration.ofSeconds(2);
+  static final Duration RIGHT_WITHIN = Duration.ofSeconds(2);
 
   private final VirtualTime time = new VirtualTime();
   private final Pace pace;
+  private long commandedNanos = -ANSWERED_NANOS;
   private final SiteRig rig;
   private final SimulatedBoard board;
   private final SimulatedBroker broker;
@@ -102,9 +106,10 @@ final class RehearsedSite {
     time.at(0, this::readings);
   }
 
-  /** The daemon's loop comes round once a second; where nothing runs it need not. */
+  /** The daemon's loop comes round once a second; where nothing runs, or just did, it need not. */
   private long longestSleepNanos() {
-    if (rig.nextDropOutNanos().isPresent()) {
+    boolean justDid = time.nowNanos() - commandedNanos < ANSWERED_NANOS;
+    if (justDid || rig.nextDropOutNanos().isPresent()) {
       return TimeUnit.SECONDS.toNanos(1);
     }
     return pace.at(board.trueWall()).toNanos();
@@ -313,6 +318,7 @@ final class RehearsedSite {
 
     @Override
     public void commanded(Command command, boolean afterRecord) {
+      commandedNanos = time.nowNanos();
       judge.commanded(command, afterRecord, now());
       if (command.runs()) {
         running.accept(command.tank());
