@@ -54,6 +54,9 @@ final class Ear {
       turn.interruption =
           "the program stood still for " + TimeUnit.NANOSECONDS.toSeconds(stalled.nanos()) + " s";
       distrustAll("not heard since the program stood still");
+    } else if (event instanceof Event.ClockChanged clock) {
+      // The site writes that, once for all.
+      turn.remembers(AuditRecord.of(turn.now, "", Kind.CLOCK, clock.what(), Map.of()));
     } else if (event instanceof Event.Stopping stopping) {
       turn.interruption = stopping.why();
       turn.linkUp = false; // what still comes in before the end must start nothing

@@ -148,6 +148,7 @@ public record TankMemory(
       case TRIP, SILENT -> counted(fields, record.trusted()).latchedIf(fields, record.why());
       case LATCHED -> latchedIf(fields, record.why());
       case FAULT -> crashed(record, boot).withLatch(FAULT, record.why());
+      case CLOCK -> withTotal(total.dated(boot, moment(record, Duration.ZERO)));
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT -> acted(fields, boot);
       case HOLD_OVER -> released(fields);
@@ -279,6 +280,10 @@ public record TankMemory(
     return next.equals(water)
         ? this
         : new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, holds, next);
+  }
+
+  private TankMemory withTotal(RollingTotal next) {
+    return new TankMemory(latches, night, counts, next, run, lastRun, opened, closed, holds, water);
   }
 
   private TankMemory withRun(Run next) {

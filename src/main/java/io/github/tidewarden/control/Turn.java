@@ -301,10 +301,15 @@ final class Turn {
   /** Writes a record that permits nothing, and remembers what it says. */
   void write(Kind kind, String why, Map<String, Object> fields) {
     AuditRecord record = record(kind, why, fields);
+    remembers(record);
+    others.add(new Effect.Write(record, 0));
+  }
+
+  /** Remembers what is written, by this tank or by the site. */
+  void remembers(AuditRecord record) {
     memory = memory.apply(record, before.boot());
     TankState.Pending waiting = pending;
     pending = waiting == null ? null : waiting.followedBy(record, before.boot());
-    others.add(new Effect.Write(record, 0));
   }
 
   /**

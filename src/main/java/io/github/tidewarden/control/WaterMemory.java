@@ -100,6 +100,7 @@ public record WaterMemory(
           withAccounted(fields.date(Fields.NIGHT))
               .withSalt(salt.nightOver(fields.count(Fields.SALT_DRIFT)));
       case TOP_OFF_HELD -> topOffHeld(fields, record, boot);
+      case CLOCK -> withDrained(drained.dated(boot, TankMemory.moment(record, Duration.ZERO)));
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
       case ACT -> acted(fields, record, boot);
       default -> this;
@@ -272,6 +273,21 @@ public record WaterMemory(
         lastPortion,
         nextDrain,
         nextFill,
+        apartMillilitres,
+        unseenMillilitres,
+        accounted,
+        ledger,
+        salt,
+        topOffHeld);
+  }
+
+  private WaterMemory withDrained(RollingTotal next) {
+    return new WaterMemory(
+        next,
+        portion,
+        lastPortion,
+        drain,
+        fill,
         apartMillilitres,
         unseenMillilitres,
         accounted,

@@ -73,6 +73,15 @@ public final class RollingTotal {
   }
 
   /**
+   * As {@link #pruned}, once the clock is trusted: what ended in this boot while it was not is
+   * dated by the time that has passed since.
+   */
+  public RollingTotal dated(String boot, Moment now) {
+    List<Spend> dated = spends.stream().map(spend -> spend.dated(boot, now)).toList();
+    return (dated.equals(spends) ? this : new RollingTotal(dated)).pruned(boot, now);
+  }
+
+  /**
    * Without what is too old to matter, and with one spend a night for what is older than {@code
    * rolling}, so that a checkpoint of many tanks is still one line.
    */

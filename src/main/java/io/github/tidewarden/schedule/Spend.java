@@ -103,6 +103,19 @@ public record Spend(
         : wallYounger || !trusted;
   }
 
+  /**
+   * The same, dated by the time of this boot, now that the wall clock is trusted: what ended in it
+   * while the clock was not would be of no known age in another boot.
+   */
+  Spend dated(String nowBoot, Moment now) {
+    if (trusted || !now.trusted() || !boot.equals(nowBoot)) {
+      return this;
+    }
+    Duration ago = Duration.ofNanos(now.monoNanos()).minusMillis(endMonoMillis);
+    Instant end = now.wall().minus(ago).plusNanos(NANOS_PER_MILLI - 1);
+    return new Spend(boot, night, endMonoMillis, end.truncatedTo(ChronoUnit.MILLIS), true, amount);
+  }
+
   /** This and an older spend of the same night as one, which ended when this one did. */
   Spend plusOlder(Spend older) {
     return new Spend(

@@ -64,6 +64,32 @@ class MemoryTest {
     assertThat(memory.water().drainedIn24h("boot-2", later(start, day.plusSeconds(1)))).isZero();
   }
 
+  /** And so it is over another power cut, once the clock had been trusted between the two. */
+  @Test
+  void whatCountsAsSpentKeepsItsDateOverAnotherPowerCut() {
+    Bench bench = Bench.lagoon();
+    Moment start = bench.now();
+    Moment wrong = new Moment(start.wall().minus(Duration.ofDays(1)), start.monoNanos(), false);
+    SiteMemory blank = SiteMemory.BLANK.knowing(List.of(Specs.lagoon()));
+    Site.Result found = bench.site.boot(blank, "boot-2", "torn", false, Map.of(), wrong);
+    Moment trusted = later(start, Duration.ofMinutes(10));
+    Site.Result told =
+        bench.site.step(found.state(), new Event.ClockChanged("it is trusted"), trusted);
+    SiteMemory folded = blank;
+    for (Site.Result result : List.of(found, told)) {
+      for (Effect effect : result.effects()) {
+        folded = effect instanceof Effect.Write write ? folded.apply(write.record()) : folded;
+      }
+    }
+    assertThat(Checkpoint.of(folded)).isEqualTo(Checkpoint.of(told.state().remembered()));
+    TankMemory memory = folded.tank("lagoon");
+    for (int hours : new int[] {23, 25}) {
+      Moment next = new Moment(start.wall().plus(Duration.ofHours(hours)), 60_000_000_000L, true);
+      assertThat(memory.spentIn24hMillis("boot-3", next) > 0).isEqualTo(hours < 24);
+      assertThat(memory.water().drainedIn24h("boot-3", next) > 0).isEqualTo(hours < 24);
+    }
+  }
+
   private static Moment later(Moment start, Duration by) {
     return new Moment(start.wall().plus(by), start.monoNanos() + by.toNanos(), true);
   }

@@ -116,6 +116,23 @@ class RollingTotalTest {
     assertThat(within(total, DAY, after("PT24H"))).isZero();
   }
 
+  /** The clock is two years wrong at a start, and right five minutes later; then the power goes. */
+  @Test
+  void datesWhatEndedUntrustedInThisBootOnceTheClockIsTrusted() {
+    Moment start = after("PT0H");
+    Moment wrong = new Moment(start.wall().minus(Duration.ofDays(730)), start.monoNanos(), false);
+    RollingTotal total =
+        RollingTotal.NOTHING.plus(Spend.endingAt(wrong, BOOT, NIGHT, minutes(5) * 1_000_000));
+    assertThat(total.dated(BOOT, untrusted(after("PT5M")))).isSameAs(total);
+    RollingTotal dated = total.dated(BOOT, after("PT5M"));
+    assertThat(dated.spends().get(0).wallEnd()).isEqualTo(start.wall());
+    assertThat(dated.dated(BOOT, after("PT6M"))).isSameAs(dated);
+    Moment before = new Moment(start.wall().plus(DAY).minusMillis(1), 17, true);
+    assertThat(dated.spentWithin(DAY, NEXT_BOOT, before)).isEqualTo(minutes(5));
+    assertThat(dated.spentWithin(DAY, NEXT_BOOT, new Moment(start.wall().plus(DAY), 17, true)))
+        .isZero();
+  }
+
   @Test
   void doesNotDateAnewWhatEndedTrustedInAnotherBoot() {
     RollingTotal total = RollingTotal.NOTHING.plus(run("PT0H", minutes(5)));
