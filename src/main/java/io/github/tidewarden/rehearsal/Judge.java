@@ -75,13 +75,16 @@ final class Judge {
             : event.getClass().getSimpleName().toLowerCase(Locale.ROOT);
   }
 
-  /** The core takes an event. */
-  void takes(long count, Event next) {
+  /** The core takes an event; a report that waited out a standstill is known only now. */
+  void takes(long count, Event next, Moment now) {
     number = count;
     event = next;
+    if (next instanceof Event.Heard heard && !heard.reading().retained()) {
+      tanks.values().forEach(tank -> tank.takes(heard.reading(), now));
+    }
   }
 
-  /** The daemon hears a message now. */
+  /** A message gets to the daemon now. */
   void hears(SiteRig.Message message, boolean retained, Moment now) {
     tanks.values().forEach(tank -> tank.hears(message, retained, now));
   }

@@ -3,6 +3,7 @@ package io.github.tidewarden.rehearsal;
 import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
+import com.fasterxml.jackson.databind.node.MissingNode;
 import io.github.tidewarden.interlock.Condition;
 import io.github.tidewarden.interlock.Verdict;
 import io.github.tidewarden.sensing.SensorSpec;
@@ -42,14 +43,15 @@ final class JudgedSignals {
 
   /** The daemon is handed a message now. */
   void hears(SiteRig.Message message, boolean retained, long nowNanos) {
-    if (retained) {
+    List<SensorSpec> specs = byTopic.get(message.topic());
+    if (retained || specs == null) {
       return;
     }
-    for (SensorSpec sensor : byTopic.getOrDefault(message.topic(), List.of())) {
-      if (!isLater(sensor, message.payload())) {
-        continue;
+    JsonNode json = json(message.payload());
+    for (SensorSpec sensor : specs) {
+      if (isLater(sensor, json)) {
+        heard.put(sensor.name(), new Heard(value(sensor, message.payload(), json), nowNanos));
       }
-      heard.put(sensor.name(), new Heard(value(sensor, message.payload()), nowNanos));
     }
   }
 
@@ -69,12 +71,12 @@ final class JudgedSignals {
    * Whether a message is later than the last one by the count or the time that its device gives it;
    * one that has neither where it ought to is no message.
    */
-  private boolean isLater(SensorSpec sensor, String payload) {
-    if (sensor.sequencePointer().isEmpty() && sensor.timePointer().isEmpty()) {
-      return true;
+  private boolean isLater(SensorSpec sensor, JsonNode message) {
+    boolean dated = !sensor.sequencePointer().isEmpty() || !sensor.timePointer().isEmpty();
+    if (!dated || message.isMissingNode()) {
+      return true; // what says nothing cannot be late: its value is none
     }
     try {
-      JsonNode message = JSON.readTree(payload);
       long count = message.at(sensor.sequencePointer()).asLong(Long.MIN_VALUE);
       Instant time =
           sensor.timePointer().isEmpty()
@@ -90,35 +92,39 @@ final class JudgedSignals {
         times.put(sensor.name(), time);
       }
       return later;
-    } catch (JsonProcessingException | DateTimeParseException e) {
-      return true; // it says nothing that could be late: its value is none
+    } catch (DateTimeParseException e) {
+      return true;
     }
   }
 
-  private static double value(SensorSpec sensor, String payload) {
+  private static double value(SensorSpec sensor, String payload, JsonNode message) {
+    String text = at(sensor.pointer(), payload, message);
+    if (!sensor.states().isEmpty()) {
+      Boolean state = sensor.states().get(text);
+      return state == null ? Double.NaN : state ? 1 : 0;
+    }
     try {
-      String text = at(sensor.pointer(), payload);
-      if (!sensor.states().isEmpty()) {
-        Boolean state = sensor.states().get(text);
-        return state == null ? Double.NaN : state ? 1 : 0;
-      }
       return Double.parseDouble(text) * sensor.scale();
-    } catch (JsonProcessingException | NumberFormatException e) {
+    } catch (NumberFormatException e) {
       return Double.NaN;
     }
   }
 
-  private static String at(String pointer, String payload) throws JsonProcessingException {
-    return pointer.isEmpty() ? payload.strip() : JSON.readTree(payload).at(pointer).asText();
+  private static JsonNode json(String payload) {
+    try {
+      return JSON.readTree(payload);
+    } catch (JsonProcessingException e) {
+      return MissingNode.getInstance();
+    }
+  }
+
+  private static String at(String pointer, String payload, JsonNode message) {
+    return pointer.isEmpty() ? payload.strip() : message.at(pointer).asText();
   }
 
   /** The text at a place of a message; empty where there is none. */
   static String text(String pointer, String payload) {
-    try {
-      return at(pointer, payload);
-    } catch (JsonProcessingException e) {
-      return "";
-    }
+    return at(pointer, payload, json(payload));
   }
 
   /** The last value; not a number when there is none. */

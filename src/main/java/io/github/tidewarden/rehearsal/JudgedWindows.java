@@ -8,7 +8,10 @@ import java.time.LocalDateTime;
 import java.time.ZoneId;
 import java.time.ZonedDateTime;
 import java.time.zone.ZoneOffsetTransition;
+import java.util.ArrayList;
+import java.util.IdentityHashMap;
 import java.util.List;
+import java.util.Map;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -16,7 +19,19 @@ import org.jspecify.annotations.Nullable;
  * comes twice and at the end of the gap where it does not come, and closes after its nominal length
  * or at its local end, whichever is first.
  */
-record JudgedWindows(ZoneId zone) {
+final class JudgedWindows {
+
+  /** What opened yesterday or opens today, by the local date of today. */
+  private record Day(LocalDate today, List<Open> windows) {}
+
+  private final ZoneId zone;
+
+  /** Of each list of windows, the day that was asked for last. */
+  private final Map<List<WindowSpec>, Day> days = new IdentityHashMap<>();
+
+  JudgedWindows(ZoneId zone) {
+    this.zone = zone;
+  }
 
   /**
    * A window that is open.
@@ -30,15 +45,30 @@ record JudgedWindows(ZoneId zone) {
   /** The window that is open now; null for none. */
   @Nullable Open open(List<WindowSpec> windows, Instant now) {
     LocalDate today = now.atZone(zone).toLocalDate();
-    for (WindowSpec window : windows) {
-      for (LocalDate day : List.of(today.minusDays(1), today)) {
-        Open one = on(window, day);
-        if (one != null && !now.isBefore(one.from()) && now.isBefore(one.to())) {
-          return one;
-        }
+    Day day = days.get(windows);
+    if (day == null || !day.today().equals(today)) {
+      day = new Day(today, about(windows, today));
+      days.put(windows, day);
+    }
+    for (Open one : day.windows()) {
+      if (!now.isBefore(one.from()) && now.isBefore(one.to())) {
+        return one;
       }
     }
     return null;
+  }
+
+  private List<Open> about(List<WindowSpec> windows, LocalDate today) {
+    List<Open> opens = new ArrayList<>();
+    for (WindowSpec window : windows) {
+      for (LocalDate day : List.of(today.minusDays(1), today)) {
+        Open one = on(window, day);
+        if (one != null) {
+          opens.add(one);
+        }
+      }
+    }
+    return opens;
   }
 
   /** Whether one is open now by a clock that is no more wrong than one may be that is trusted. */

@@ -332,7 +332,7 @@ final class RehearsedSite {
 
     @Override
     public void takes(long number, Event event) {
-      judge.takes(number, event);
+      judge.takes(number, event, now());
     }
 
     @Override

@@ -11,6 +11,8 @@ import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.WindowSpec;
+import io.github.tidewarden.sensing.Reading;
+import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
@@ -96,15 +98,18 @@ final class TankJudge {
 
   void hears(SiteRig.Message message, boolean retained, Moment now) {
     signals.hears(message, retained, now.monoNanos());
-    if (!retained) {
-      spec.confirms()
-          .forEach(
-              (actuator, confirm) -> {
-                if (confirm.topic().equals(message.topic())) {
-                  orders.hears(actuator, confirm, message.payload(), now);
-                }
-              });
-    }
+  }
+
+  /** The daemon takes a message, which may be what a device says of itself. */
+  void takes(Reading reading, Moment now) {
+    spec.confirms()
+        .forEach(
+            (actuator, confirm) -> {
+              if (confirm.topic().equals(reading.topic())) {
+                String payload = new String(reading.payload(), StandardCharsets.UTF_8);
+                orders.hears(actuator, confirm, payload, now);
+              }
+            });
   }
 
   /** The link is gone. */
