@@ -14,10 +14,12 @@ import java.util.List;
 /**
  * Whether a day's share can be given in its windows, with pumps that move what is configured. A
  * portion is begun only where the whole of it fits what is left of a window, so each window counts
- * for as many whole portions as it holds.
+ * for as many whole portions as it holds once top-off is held.
  */
 final class ExchangeTime {
   private static final double NANOS_PER_MINUTE = 60e9;
+
+  private static final double HELD_MINUTES = Exchange.HELD_BEFORE.toNanos() / NANOS_PER_MINUTE;
 
   private final ExchangeSpec spec;
   private final List<WindowReader.Placed> windows;
@@ -55,15 +57,18 @@ final class ExchangeTime {
     }
     double minutes = minutes(spec.litresPerDay() / portions);
     List<WindowReader.Placed> tooShort =
-        windows.stream().filter(window -> window.minutes() < minutes).toList();
+        windows.stream().filter(window -> window.minutes() < HELD_MINUTES + minutes).toList();
     for (WindowReader.Placed window : tooShort) {
       section.complain(
           window.place(),
           "this window of "
               + window.minutes()
               + " min is shorter than one portion, which takes "
-              + Figures.brief(minutes, MINUTES),
-          "at least " + (int) Math.ceil(minutes) + " min");
+              + Figures.brief(minutes, MINUTES)
+              + ", and top-off is held for "
+              + Figures.brief(HELD_MINUTES, MINUTES)
+              + " before",
+          "at least " + (int) Math.ceil(HELD_MINUTES + minutes) + " min");
     }
     if (tooShort.isEmpty() && portions > held(minutes)) {
       section.complain(
@@ -96,11 +101,15 @@ final class ExchangeTime {
       List<WindowReader.Placed> open =
           windows.stream().filter(placed -> placed.window().days().contains(evening)).toList();
       if (!open.isEmpty()) {
-        int held = open.stream().mapToInt(window -> (int) (window.minutes() / minutes)).sum();
+        int held = open.stream().mapToInt(window -> fit(window, minutes)).sum();
         fewest = Math.min(fewest, held);
       }
     }
     return fewest;
+  }
+
+  private static int fit(WindowReader.Placed window, double minutes) {
+    return (int) Math.max(0, (window.minutes() - HELD_MINUTES) / minutes);
   }
 
   /** How long a portion takes; so long that no window holds it where that is past all measure. */

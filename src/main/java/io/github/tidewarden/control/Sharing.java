@@ -118,6 +118,7 @@ final class Sharing {
     return new Surroundings.Level(
         others.stream().anyMatch(this::moves),
         others.stream().anyMatch(other -> TopOffKeeper.isNeeded(state(other).memory())),
+        others.stream().anyMatch(other -> state(other).water().rule().holdsTopOff()),
         holders.stream().map(holder -> state(holder).water().topOff()).toList(),
         holders.stream()
             .allMatch(

@@ -17,15 +17,21 @@ record Surroundings(BinMemory bin, List<String> waits, List<String> stops, Level
    *
    * @param moves whether a pump of another may run on it
    * @param halfDone whether a portion of another is under way on it that needs top-off held
+   * @param asksForHold whether a portion of another begins on it once top-off has been held
    * @param topOffs the holds of others on what tops it off
    * @param held whether all of these are in force for certain
    * @param letsIn whether one of them may let water in
    */
   record Level(
-      boolean moves, boolean halfDone, List<TopOff> topOffs, boolean held, boolean letsIn) {
+      boolean moves,
+      boolean halfDone,
+      boolean asksForHold,
+      List<TopOff> topOffs,
+      boolean held,
+      boolean letsIn) {
 
     /** Nobody else is at it. */
-    static final Level STILL = new Level(false, false, List.of(), true, false);
+    static final Level STILL = new Level(false, false, false, List.of(), true, false);
   }
 
   /** Whether others may be using the same equipment. */

@@ -16,18 +16,22 @@ import java.util.function.Predicate;
 import org.jspecify.annotations.Nullable;
 
 /**
- * Holds top-off in one turn: while a portion is under way and a while after, while other tanks move
- * the level that it looks at, until the return has run for a while, and while something stops it.
- * It is held for 2 h at most, but for water on the floor or where it should not be; after that a
- * portion on this level waits for a keeper, whichever tank's it is, for what was drained may have
- * been replaced by fresh water. So that portions that follow each other never come to that, none
- * begins that would not be over in time, and after a long hold what evaporated has a while to come
- * back. A tank without a hold of its own goes by that of the tank with which it shares its level.
+ * Holds top-off in one turn: before a portion and while one is under way, and a while after, while
+ * other tanks move the level that it looks at, until the return has run for a while, and while
+ * something stops it. It is held for 2 h at most, but for water on the floor or where it should not
+ * be; after that a portion on this level waits for a keeper, whichever tank's it is, for what was
+ * drained may have been replaced by fresh water. So that portions that follow each other never come
+ * to that, none begins that would not be over in time, and after a long hold what evaporated has a
+ * while to come back. A tank without a hold of its own goes by that of the tank with which it
+ * shares its level.
  */
 final class TopOffKeeper {
 
   /** Top-off stays held so long after a portion, so that the level at rest is seen first. */
   static final long AFTER_NANOS = TimeUnit.MINUTES.toNanos(10);
+
+  /** Asked for before a portion it stays so long, so that a wave does not switch it to and fro. */
+  private static final long BEFORE_NANOS = TimeUnit.MINUTES.toNanos(2);
 
   /** Longest that top-off is held: the tank evaporates, and its return pump must not run dry. */
   static final long LONGEST_NANOS = TimeUnit.HOURS.toNanos(2);
@@ -112,7 +116,11 @@ final class TopOffKeeper {
 
   private void hold(boolean moving, boolean returnSteady, List<Stop> stops) {
     boolean needed = isNeeded(turn.memory) || turn.around.level().halfDone();
-    long until = needed ? turn.now.monoNanos() + AFTER_NANOS : state.untilNanos();
+    boolean soon = turn.before.water().rule().holdsTopOff() || turn.around.level().asksForHold();
+    long until =
+        needed
+            ? turn.now.monoNanos() + AFTER_NANOS
+            : soon ? later(turn.now.monoNanos() + BEFORE_NANOS) : state.untilNanos();
     if (turn.linkUp && !turn.interruption.isEmpty()) {
       // Whether it was told is not known, so it is told again in the next cycle.
       state = state.after(null, until, state.givenUp(), turn.now);
@@ -160,6 +168,10 @@ final class TopOffKeeper {
     }
   }
 
+  private long later(long nanos) {
+    return nanos - state.untilNanos() > 0 ? nanos : state.untilNanos();
+  }
+
   /** What the hold's own device does is no reason to hold: it would be told to and fro for ever. */
   private List<Stop> reasons(List<Stop> stops) {
     return stops.stream()
@@ -168,12 +180,16 @@ final class TopOffKeeper {
         .toList();
   }
 
-  /** What it may do to the level. */
-  LevelAtRest.TopOff mayFill() {
+  /**
+   * What it may do to the level.
+   *
+   * @param forLong whether it has been held for as long as the level is looked back at
+   */
+  LevelAtRest.TopOff mayFill(boolean forLong) {
     if (!any(topOff -> true)) {
       return LevelAtRest.TopOff.UNHELD;
     }
-    return held() ? LevelAtRest.TopOff.HELD : LevelAtRest.TopOff.FREE;
+    return forLong ? LevelAtRest.TopOff.HELD : LevelAtRest.TopOff.FREE;
   }
 
   /** Whether something that tops off this level, and can be held, may let water in. */

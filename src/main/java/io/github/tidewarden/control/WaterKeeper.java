@@ -214,7 +214,12 @@ final class WaterKeeper {
     calm =
         LevelAtRest.look(
             calm,
-            new LevelAtRest.World(turn.now, levelTrend, pumpsRest, returnRuns(), topOff.mayFill()));
+            new LevelAtRest.World(
+                turn.now,
+                levelTrend,
+                pumpsRest,
+                returnRuns(),
+                topOff.mayFill(rule.levelIsHeld(turn.now))));
     Exchange.Outcome.Fault fault = calm.fault();
     if (fault != null) {
       clerk.fault(fault);
@@ -248,7 +253,8 @@ final class WaterKeeper {
                 balance.roomLitres(),
                 knowsItsBin() ? bin.litres() : Double.NaN,
                 own.wasToppedOff(portion),
-                memory().unseenMillilitres() / 1000.0));
+                memory().unseenMillilitres() / 1000.0,
+                topOff.held()));
   }
 
   private Exchange.Use use(Pumping pumping) {

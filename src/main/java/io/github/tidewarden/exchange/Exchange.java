@@ -18,8 +18,10 @@ import org.jspecify.annotations.Nullable;
  * <pre>
  * from      to        when
  * IDLE      WAITING   a portion is due and may begin, but for others that use the same equipment
- * IDLE      ASKING    a portion is due, fits the window and the level range, and the level is at rest
- * WAITING   ASKING    its turn has come
+ * IDLE      HOLDING   a portion is due, fits the window and the level range, and the level is at rest
+ * WAITING   HOLDING   its turn has come
+ * HOLDING   WAITING   its turn is over
+ * HOLDING   ASKING    top-off has been held for two minutes
  * ASKING    WAITING   its turn is over
  * ASKING    DRAINING  the portion is reserved on disk
  * DRAINING  DRAINED   the pump had its time, no more may go out, the level is out of hand, or 2 h
@@ -28,15 +30,18 @@ import org.jspecify.annotations.Nullable;
  * DRAINED   FILLED    nothing is missing
  * FILLING   DRAINED   something stops it
  * FILLING   FILLED    the level is back, the pump had its time, or was not let run for 2 h
+ * other     DRAINING  a portion is reserved, and in this run of the program no pump has run for it
  * any       DRAINED   at a start, or for any other reason: a portion is under way in another phase
  * any       IDLE      no portion is under way, and none may begin
  * </pre>
  *
- * Moves that follow from each other are made in one cycle. In DRAINED and FILLED the level comes to
- * rest and is judged. What the judgement is, an {@link Outcome}, is told in each cycle until the
- * portion has changed with it. With paired heads both pumps run while DRAINING, and the judgement
- * in DRAINED ends the portion. A fault leaves the phase as it is; the latch that it becomes keeps
- * the pumps at rest, and its reset ends the portion.
+ * While HOLDING nothing runs: what top-off lets in within the minutes over which the level is taken
+ * would make that too low, and each portion a little too small in the books. Moves that follow from
+ * each other are made in one cycle. In DRAINED and FILLED the level comes to rest and is judged.
+ * What the judgement is, an {@link Outcome}, is told in each cycle until the portion has changed
+ * with it. With paired heads both pumps run while DRAINING, and the judgement in DRAINED ends the
+ * portion. A fault leaves the phase as it is; the latch that it becomes keeps the pumps at rest,
+ * and its reset ends the portion.
  */
 public final class Exchange {
 
@@ -45,6 +50,9 @@ public final class Exchange {
    * had most of it: a lease is cut to whole seconds, and some devices take no short one.
    */
   static final Duration STARVED = Duration.ofSeconds(30);
+
+  /** So long top-off is held before a portion: the time over which the level is looked back at. */
+  public static final Duration HELD_BEFORE = Gauge.RECKONED;
 
   /** Longest that one half of a portion may wait for its pump. */
   static final Duration LONGEST_HALF = Duration.ofHours(2);
@@ -90,6 +98,8 @@ public final class Exchange {
     IDLE,
     /** A portion is due and may begin, once the equipment that others use too is free. */
     WAITING,
+    /** Top-off is held, so that the level is taken at rest. */
+    HOLDING,
     /** A portion is to be reserved. */
     ASKING,
     /** Water goes out; with paired heads in as well. */
@@ -111,27 +121,44 @@ public final class Exchange {
    * @param beganNanos since when the present portion has been under way in this run of the program,
    *     monotonic; what evaporates from then on is no part of the exchange
    * @param waitsNanos since when a portion has been due, whatever held it up, monotonic
+   * @param heldNanos since when what tops off this level has certainly been held, monotonic
    */
-  public record State(Phase phase, long calmNanos, long beganNanos, long waitsNanos) {
+  public record State(
+      Phase phase, long calmNanos, long beganNanos, long waitsNanos, long heldNanos) {
 
     State to(Phase next) {
-      return new State(next, calmNanos, beganNanos, waitsNanos);
+      return new State(next, calmNanos, beganNanos, waitsNanos, heldNanos);
     }
 
     /** The pump is let run from now on: what was calm before says nothing of it. */
     State anew(Moment now) {
-      return new State(phase, now.monoNanos(), beganNanos, waitsNanos);
+      return new State(phase, now.monoNanos(), beganNanos, waitsNanos, heldNanos);
     }
 
     /** Whether a portion is due that only others may hold up. */
     public boolean inTurn() {
-      return phase == Phase.WAITING || phase == Phase.ASKING;
+      return phase == Phase.WAITING || holdsTopOff();
+    }
+
+    /** Whether a portion that is due needs top-off held before it begins. */
+    public boolean holdsTopOff() {
+      return phase == Phase.HOLDING || phase == Phase.ASKING;
+    }
+
+    /** Whether top-off has been held for as long as the level is looked back at. */
+    public boolean levelIsHeld(Moment now) {
+      return heldLeftNanos(now) == 0;
+    }
+
+    private long heldLeftNanos(Moment now) {
+      return Math.max(0, HELD_BEFORE.toNanos() - now.since(heldNanos));
     }
   }
 
   /** At boot. */
   public static State atBoot(Moment now) {
-    return new State(Phase.IDLE, now.monoNanos(), now.monoNanos(), now.monoNanos());
+    long nanos = now.monoNanos();
+    return new State(Phase.IDLE, nanos, nanos, nanos, nanos);
   }
 
   /**
@@ -167,6 +194,7 @@ public final class Exchange {
    *     does not tell what the pumps moved, and how long they ran does
    * @param unsureLitres of what may have been fresh water and is not in the surplus, L: what nobody
    *     saw of portions that a start of the program cut off, or in which top-off could not be held
+   * @param topOffHeld whether what tops off this level is certainly held, or nothing can hold it
    */
   public record World(
       Moment now,
@@ -185,7 +213,8 @@ public final class Exchange {
       double roomLitres,
       double binLitres,
       boolean toppedOff,
-      double unsureLitres) {}
+      double unsureLitres,
+      boolean topOffHeld) {}
 
   /**
    * What is wanted, and why.
@@ -321,7 +350,8 @@ public final class Exchange {
             before.phase(),
             calm ? before.calmNanos() : now,
             portion == null ? now : before.beganNanos(),
-            portion == null && isDue(world) ? before.waitsNanos() : now);
+            portion == null && isDue(world) ? before.waitsNanos() : now,
+            world.topOffHeld() ? before.heldNanos() : now);
     if (portion == null) {
       return begin(state, world);
     }
@@ -358,11 +388,15 @@ public final class Exchange {
                   + unsure
                   + "; with one more they could pass the limit; see to level and salinity"));
     }
-    if (world.windowLeftNanos() < wholeNanos(litres, world.rates())) {
+    long held = gauge == null ? 0 : state.heldLeftNanos(world.now());
+    if (world.windowLeftNanos() < held + wholeNanos(litres, world.rates())) {
       return rest(state.to(Phase.IDLE), NO_ROOM);
     }
     if (!world.waits().isEmpty()) {
       return rest(state.to(Phase.WAITING), world.waits().get(0));
+    }
+    if (held > 0) {
+      return rest(state.to(Phase.HOLDING), "top-off is held, so that the level is taken at rest");
     }
     Outcome.Reserve reserve =
         gauge == null
@@ -408,9 +442,19 @@ public final class Exchange {
     }
     return switch (state.phase()) {
       case ASKING, DRAINING -> draining(state.to(Phase.DRAINING), world, portion);
-      case IDLE, WAITING, DRAINED, FILLING, FILLED ->
-          drained(state.to(Phase.DRAINED), world, portion);
+      case IDLE, WAITING, HOLDING ->
+          isUntouched(world, portion)
+              ? draining(state.to(Phase.DRAINING), world, portion)
+              : drained(state.to(Phase.DRAINED), world, portion);
+      case DRAINED, FILLING, FILLED -> drained(state.to(Phase.DRAINED), world, portion);
     };
+  }
+
+  /** Whether it is certain that no pump has run for it. */
+  private static boolean isUntouched(World world, Portion portion) {
+    return portion.restarts() == 0
+        && world.drain().usedNanos() == 0
+        && world.fill().usedNanos() == 0;
   }
 
   private Proposal draining(State state, World world, Portion portion) {
@@ -446,23 +490,31 @@ public final class Exchange {
     if (settling != null) {
       return settling;
     }
-    double litres = portion.litres();
-    double share = world.drain().usedNanos() / (double) drainNanos(litres, world.rates());
-    double reckoned = litres * Math.min(1, share);
-    double lost = portion.binLitres() - world.binLitres();
-    Outcome.Fault bin = Gauge.binFault(spec.bin(), litres, lost);
-    if (paired() && bin != null) {
-      return told(state, bin);
-    }
-    if (gauge == null) {
-      double moved = Gauge.believable(lost, litres) ? lost : reckoned > 0 ? reckoned : litres;
-      return told(state, new Outcome.Done(moved, moved));
-    }
+    double share = world.drain().usedNanos() / (double) drainNanos(portion.litres(), world.rates());
+    double reckoned = portion.litres() * Math.min(1, share);
     return told(
         state,
-        paired()
-            ? gauge.judgePaired(state, world, portion, reckoned, lost)
+        gauge == null || paired()
+            ? judgedTogether(state, world, portion, reckoned)
             : gauge.judgeOut(state, world, portion, reckoned));
+  }
+
+  /** What paired heads moved: what certainly did not run moved nothing. */
+  private Outcome judgedTogether(State state, World world, Portion portion, double reckoned) {
+    if (isUntouched(world, portion)) {
+      return new Outcome.Done(0, 0);
+    }
+    double litres = portion.litres();
+    double lost = portion.binLitres() - world.binLitres();
+    Outcome.Fault bin = Gauge.binFault(spec.bin(), litres, lost);
+    if (bin != null) {
+      return bin;
+    }
+    if (gauge != null) {
+      return gauge.judgePaired(state, world, portion, reckoned, lost);
+    }
+    double moved = Gauge.believable(lost, litres) ? lost : reckoned > 0 ? reckoned : litres;
+    return new Outcome.Done(moved, moved);
   }
 
   /** What the fill head of a pair is to move: it makes good what out and in were apart. */
@@ -487,7 +539,8 @@ public final class Exchange {
     return switch (state.phase()) {
       case FILLING -> filling(state, world, portion, gauge);
       case FILLED -> filled(state, world, portion, gauge);
-      case IDLE, WAITING, ASKING, DRAINING, DRAINED -> awaitFilling(state, world, portion, gauge);
+      case IDLE, WAITING, HOLDING, ASKING, DRAINING, DRAINED ->
+          awaitFilling(state, world, portion, gauge);
     };
   }
 

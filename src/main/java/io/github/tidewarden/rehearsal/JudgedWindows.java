@@ -11,7 +11,6 @@ import java.time.zone.ZoneOffsetTransition;
 import java.util.ArrayList;
 import java.util.IdentityHashMap;
 import java.util.List;
-import java.util.Map;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -27,7 +26,7 @@ final class JudgedWindows {
   private final ZoneId zone;
 
   /** Of each list of windows, the day that was asked for last. */
-  private final Map<List<WindowSpec>, Day> days = new IdentityHashMap<>();
+  private final IdentityHashMap<List<WindowSpec>, Day> days = new IdentityHashMap<>();
 
   JudgedWindows(ZoneId zone) {
     this.zone = zone;

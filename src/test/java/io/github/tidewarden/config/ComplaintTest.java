@@ -767,21 +767,23 @@ class ComplaintTest {
   void aWindowHoldsAtLeastOnePortion() {
     complainsOnce(
         lagoonWindows("«{ from: \"13:00\", to: \"13:06\" }, { from: \"14:00\", to: \"22:00\" }"),
-        "this window of 6 min is shorter than one portion, which takes 7.9 min",
-        "at least 8 min");
+        "this window of 6 min is shorter than one portion, which takes 7.9 min, and top-off is held"
+            + " for 2 min before",
+        "at least 10 min");
   }
 
   /**
-   * Two hours hold 15 times 7.9 min, and of the largest portions, 8 min each, 15 x 0.5 L / 340 L.
+   * Two hours less two minutes hold 14 times 7.9 min, and of the largest portions, 8 min each, 14 x
+   * 0.5 L / 340 L.
    */
   @Test
   void theDaysShareFitsTheWindowsOfANight() {
     String twoHours = "{ from: \"13:00\", to: \"15:00\" }";
     complainsOnce(
         lagoonWindows(twoHours).with("per-day: 3 %", "per-day: «3 %"),
-        "`per-day` of 3 % is 21 portions of 7.9 min, and the windows of a night hold 15",
-        "at most 2.2 %, or longer windows");
-    assertThat(lagoonWindows(twoHours).with("per-day: 3 %", "per-day: 2.2 %").complaints())
+        "`per-day` of 3 % is 21 portions of 7.9 min, and the windows of a night hold 14",
+        "at most 2.05 %, or longer windows");
+    assertThat(lagoonWindows(twoHours).with("per-day: 3 %", "per-day: 2.05 %").complaints())
         .isEmpty();
     assertThat(
             lagoonWindows(twoHours)
@@ -791,18 +793,21 @@ class ComplaintTest {
     complainsOnce(
         lagoonWindows("{ from: \"13:00\", to: \"14:12\" }")
             .with("per-day: 3 %", "kind: paired\n      per-day: «3 %"),
-        "21 portions of 3.9 min, and the windows of a night hold 18",
+        "21 portions of 3.9 min, and the windows of a night hold 17",
         "at most");
   }
 
-  /** 119 and 48 min hold 15 and 6 portions; 119 and 47 min hold 20, though 21 take only 165.6. */
+  /**
+   * Less two minutes each, 119 and 48 min hold 15 and 6 portions; 119 and 47 min hold 20, though 21
+   * take only 165.6.
+   */
   @Test
   void aPortionFitsOneWindowAndNotTwoHalves() {
-    String first = "{ from: \"13:00\", to: \"14:59\" }, { from: \"15:00\", to: ";
+    String first = "{ from: \"13:00\", to: \"15:01\" }, { from: \"15:02\", to: ";
 
-    assertThat(lagoonWindows(first + "\"15:48\" }").complaints()).isEmpty();
+    assertThat(lagoonWindows(first + "\"15:52\" }").complaints()).isEmpty();
     complainsOnce(
-        lagoonWindows(first + "\"15:47\" }").with("per-day: 3 %", "per-day: «3 %"),
+        lagoonWindows(first + "\"15:51\" }").with("per-day: 3 %", "per-day: «3 %"),
         "and the windows of a night hold 20",
         "at most 2.79 %");
   }

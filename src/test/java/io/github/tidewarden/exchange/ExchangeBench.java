@@ -63,6 +63,10 @@ final class ExchangeBench {
   List<String> ends = List.of();
   List<String> waits = List.of();
   boolean toppedOff;
+
+  /** Whether what tops off is certainly held. */
+  boolean topOffHeld = true;
+
   double binLitres = Double.NaN;
 
   /** What the limit of out and in leaves for this run of the program, L. */
@@ -240,7 +244,8 @@ final class ExchangeBench {
         roomLitres,
         binLitres,
         toppedOff,
-        0);
+        0,
+        topOffHeld);
   }
 
   /** On disk before anything else happens. */
@@ -338,6 +343,7 @@ final class ExchangeBench {
     signal = null;
     mono += 1_000 * MINUTE; // another boot, another origin
     state = Exchange.atBoot(now());
+    portion = portion == null ? null : portion.restarted();
   }
 
   /** After a jump in time: two minutes heard again. */

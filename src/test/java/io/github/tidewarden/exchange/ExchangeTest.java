@@ -155,16 +155,16 @@ class ExchangeTest {
   /** After 2 h the rest is left in the tank, and what came out is filled again. */
   @Test
   void aDrainThatIsHeldUpTooLongIsTakenAsItIs() {
-    bench.until(DRAINING).until(() -> bench.sump.outLitres >= 0.2);
+    bench.until(DRAINING).until(() -> bench.sump.outLitres >= 0.3);
     bench.stops = List.of("circulation-lost");
     bench.seconds(2 * 3600);
     assertThat(bench.phase()).isEqualTo(DRAINED);
     bench.stops = List.of();
     bench.untilDone();
     assertThat(bench.faults).isEmpty();
-    assertThat(bench.sump.outLitres).isEqualTo(0.2, within(0.005));
-    assertThat(bench.sump.inLitres).isEqualTo(0.2, within(LEVEL_LITRES));
-    assertThat(bench.outLitres).isEqualTo(0.2, within(LEVEL_LITRES));
+    assertThat(bench.sump.outLitres).isEqualTo(0.3, within(0.005));
+    assertThat(bench.sump.inLitres).isEqualTo(0.3, within(LEVEL_LITRES));
+    assertThat(bench.outLitres).isEqualTo(0.3, within(LEVEL_LITRES));
     bench.second();
     assertThat(bench.phase()).as("the rest is due again").isEqualTo(ASKING);
   }
