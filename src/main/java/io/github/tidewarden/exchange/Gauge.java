@@ -197,8 +197,9 @@ final class Gauge {
     if (reckonedLitres > doubtLitres() && out < reckonedLitres * LITTLE) {
       return unmoved(world, portion.beforeMicrometres(), Latch.DRAIN_BLOCKED, told);
     }
-    // After a start the level tells no more: what evaporated without power would pass for drained.
-    double believed = portion.whole() ? Math.min(out, portion.litres()) : out;
+    // The level tells no more then: what evaporated meanwhile would pass for drained.
+    boolean unsure = portion.whole() || isOld(state, world);
+    double believed = unsure ? Math.min(out, portion.litres()) : out;
     return new Outcome.Drained(Math.max(0, believed), now);
   }
 
@@ -295,7 +296,7 @@ final class Gauge {
   Outcome judgeIn(State state, World world, Portion portion) {
     double out = portion.outMillilitres() / 1000.0;
     double in =
-        portion.restarts() == 0
+        portion.restarts() == 0 && !isOld(state, world)
             ? out + rise(state, world, portion)
             : riseFrom(portion.drainedMicrometres(), state, world);
     double wanted = wantedLitres(portion);
@@ -350,11 +351,13 @@ final class Gauge {
 
   /**
    * The level to which the portion is filled, mm: what has evaporated since is left to top-off, and
-   * so is what has while a start was awaited, which the level before the portion does not know.
+   * so is what has while a start, or anything else, was awaited for long, which the level before
+   * the portion does not know.
    */
   private double target(State state, World world, Portion portion) {
     double target = portion.targetMicrometres() / 1000.0 - evaporated(state, world);
-    if (paired() || portion.restarts() == 0 || portion.stage() != Portion.Stage.FILLING) {
+    boolean sure = portion.restarts() == 0 && !isOld(state, world);
+    if (paired() || sure || portion.stage() != Portion.Stage.FILLING) {
       return target;
     }
     double litres = portion.outMillilitres() / 1000.0 + Math.max(0, riseLitres(portion));
@@ -368,6 +371,11 @@ final class Gauge {
   private double evaporated(State state, World world) {
     long held = Math.min(world.now().since(state.beganNanos()), Exchange.LONGEST_HALF.toNanos());
     return millimetres(spec.evaporationLitresPerDay() * held / NANOS_PER_DAY);
+  }
+
+  /** Whether a portion has been under way for longer than it is known what evaporates. */
+  private static boolean isOld(State state, World world) {
+    return world.now().since(state.beganNanos()) >= Exchange.LONGEST_HALF.toNanos();
   }
 
   private double pairDoubt(Portion portion) {

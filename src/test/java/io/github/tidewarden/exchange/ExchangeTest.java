@@ -169,6 +169,23 @@ class ExchangeTest {
     assertThat(bench.phase()).as("the rest is due again").isEqualTo(ASKING);
   }
 
+  /**
+   * Nobody tops the tank off while a portion waits half a day for new water: what evaporates until
+   * then is neither taken for drained nor filled with salt water.
+   */
+  @Test
+  void whatEvaporatesWhileAPortionWaitsIsNotFilledWithSaltWater() {
+    bench.sump.evaporationLitresPerDay = 0.9; // 3.4 are configured, and reckoned for two hours
+    bench.until(DRAINING).until(() -> bench.sump.outLitres >= 0.45);
+    bench.stops = List.of("new-water-low");
+    bench.seconds(14 * 3600);
+    bench.stops = List.of();
+    bench.untilDone();
+    assertThat(bench.faults).isEmpty();
+    assertThat(bench.outLitres).as("booked").isBetween(0.45, 0.5);
+    assertThat(bench.sump.inLitres).as("filled").isBetween(0.4, 0.5 + LEVEL_LITRES);
+  }
+
   /** What is drained waits for its water as long as something stops it. */
   @Test
   void aFillThatIsHeldUpForADayIsFilledThen() {
