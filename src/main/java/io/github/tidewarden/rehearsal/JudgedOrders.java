@@ -55,9 +55,11 @@ final class JudgedOrders {
       unasked.remove(actuator);
       return;
     }
-    Long last = rested.get(actuator); // what it says may have crossed with that
-    boolean crossed = last != null && now.monoNanos() - last < confirm.withinNanos();
-    long due = crossed ? last + confirm.withinNanos() + SECOND : now.monoNanos();
+    long due = now.monoNanos();
+    Long last = rested.get(actuator);
+    if (last != null && due - last < confirm.withinNanos()) {
+      due = last + confirm.withinNanos() + SECOND; // what it says may have crossed with that
+    }
     unasked.putIfAbsent(actuator, due);
   }
 

@@ -15,6 +15,7 @@ import io.github.tidewarden.sensing.Reading;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.time.ZoneId;
 import java.util.List;
 import java.util.Map;
@@ -75,6 +76,14 @@ final class TankJudge {
 
   /** How many have begun in this night. */
   private int portions;
+
+  /**
+   * The last nights whose window for ozone, and whose share of water, the records close: a clock
+   * that was wrong for a while may have closed them early, and they open no more.
+   */
+  private LocalDate ozoneClosed = LocalDate.MIN;
+
+  private LocalDate waterClosed = LocalDate.MIN;
 
   private boolean drained;
 
@@ -180,6 +189,8 @@ final class TankJudge {
       case RESERVED -> reserved = true;
       case TRIP -> causes.counted(String.valueOf(record.fields().get("name")));
       case FILLED -> durablePortion = false;
+      case WINDOW_CLOSED, MISSED -> ozoneClosed = night(record);
+      case EXCHANGED -> waterClosed = night(record);
       case PORTION -> {
         portion = true;
         durablePortion = true;
@@ -199,6 +210,10 @@ final class TankJudge {
         // Nothing that waits for the disk.
       }
     }
+  }
+
+  private static LocalDate night(AuditRecord record) {
+    return LocalDate.parse(String.valueOf(record.fields().get("night")));
   }
 
   /**
@@ -407,7 +422,8 @@ final class TankJudge {
   private boolean isOzoneWanted(OzoneSpec rule, Moment now) {
     JudgedWindows.Open open = windows.open(rule.windows(), now.wall());
     return isOpen(rule.windows(), now)
-        && Objects.requireNonNull(ozone).hasLeft(Objects.requireNonNull(open).night())
+        && Objects.requireNonNull(open).night().isAfter(ozoneClosed)
+        && Objects.requireNonNull(ozone).hasLeft(open.night())
         && Duration.between(now.wall(), open.to()).compareTo(Duration.ofMinutes(1)) > 0
         && causes.quiet(TankFunction.OZONE, now)
         && rule.probes().stream()
@@ -419,8 +435,9 @@ final class TankJudge {
     JudgedWindows.Open open = windows.open(rule.windows(), now.wall());
     ExchangeSpec.Level level = rule.level();
     return isOpen(rule.windows(), now)
+        && Objects.requireNonNull(open).night().isAfter(waterClosed)
         && (portion || portions < windows.due(rule.windows(), portionsOf(rule), now.wall()))
-        && Duration.between(now.wall(), Objects.requireNonNull(open).to()).compareTo(FITS) > 0
+        && Duration.between(now.wall(), open.to()).compareTo(FITS) > 0
         && causes.quiet(TankFunction.EXCHANGE, now)
         && rule.shares().isEmpty() // of what others use nothing is known here
         && (level == null || fits(rule, level, now));
