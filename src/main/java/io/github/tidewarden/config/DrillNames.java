@@ -86,6 +86,7 @@ final class DrillNames {
           List.of(
               Exchange.Latch.DRAIN_DRIFTS.word(),
               Exchange.Latch.FILL_DRIFTS.word(),
+              Exchange.Latch.TOP_OFF_SEEPS.word(),
               "salinity-drifts",
               "new-water-taken",
               "drained-unseen",

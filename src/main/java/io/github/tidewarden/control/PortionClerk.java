@@ -169,6 +169,23 @@ final class PortionClerk {
     }
     tellRate(spec.drain(), before.drain(), rates.drain(), Exchange.Latch.DRAIN_DRIFTS);
     tellRate(spec.fill(), before.fill(), rates.fill(), Exchange.Latch.FILL_DRIFTS);
+    if (spec.kind() == ExchangeSpec.Kind.PORTIONS) {
+      tellSeep(before, rates);
+    }
+  }
+
+  /** A level that falls too slowly and rises too quickly has something come in beside the pumps. */
+  private void tellSeep(Rates before, Rates now) {
+    String why =
+        "by the level the drain pump is slow and the fill pump quick, as if "
+            + Figures.brief(now.besideLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE)
+            + " of fresh water came in beside them: try whether top-off shuts when it is held,"
+            + " measure the salinity, and calibrate both pumps";
+    if (memory().seeps(now)) {
+      fault(new Exchange.Outcome.Fault(Exchange.Latch.TOP_OFF_SEEPS, why));
+    } else if (now.isBesideTold() && !before.isBesideTold()) {
+      turn.write(Kind.NOTICE, why, Map.of(Fields.NAME, Exchange.Latch.TOP_OFF_SEEPS.word()));
+    }
   }
 
   /** What came in that no pump brought. */

@@ -202,6 +202,9 @@ final class Tank {
         || (name.equals(Exchange.Latch.FILL_DRIFTS.word()) && rates.fill().drifts())) {
       return "look at the pump and calibrate it first";
     }
+    if (name.equals(Exchange.Latch.TOP_OFF_SEEPS.word()) && state.memory().water().seeps(rates)) {
+      return "try whether top-off shuts when it is held, and calibrate both pumps first";
+    }
     ExchangeSpec.Level level = water.level();
     if (level == null || !LevelAtRest.tells(name)) {
       return null;

@@ -68,6 +68,11 @@ public record WaterMemory(
         drain.rate(spec.drain().litresPerMinute()), fill.rate(spec.fill().litresPerMinute()));
   }
 
+  /** Whether water comes in beside pumps that move so much. */
+  boolean seeps(Rates rates) {
+    return rates.seeps(drain.calibrated() > 0 && fill.calibrated() > 0);
+  }
+
   /** What was taken out of a night's share, mL, a portion under way in full. */
   public long drainedInNight(LocalDate night) {
     return drained.spentInNight(night) + halfDoneInNight(night);
@@ -238,7 +243,7 @@ public record WaterMemory(
             drain,
             fill,
             apartMillilitres,
-            unseenMillilitres + counted(open),
+            unseenMillilitres + Math.round((1 + Rates.MOST_OFF) * counted(open)),
             accounted,
             ledger.plus(open.night(), counted(open), 0, WaterLedger.ALL_KEPT),
             salt.settled(),

@@ -325,6 +325,8 @@ public final class Exchange {
     DRAIN_DRIFTS("drain-drifts"),
     /** The fill pump moves far more or less than it should. */
     FILL_DRIFTS("fill-drifts"),
+    /** Water comes in beside the pumps: what holds top-off does not shut. */
+    TOP_OFF_SEEPS("top-off-seeps"),
     /** With every portion the salinity goes where the new water should not take it. */
     NEW_WATER_WRONG("new-water-wrong");
 

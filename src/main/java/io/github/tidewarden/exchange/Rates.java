@@ -72,6 +72,36 @@ public record Rates(Rate drain, Rate fill) {
     }
   }
 
+  /**
+   * How much fresh water would have to come in beside the pumps to make of a level what both of
+   * them show, the drain pump too slow and the fill pump too quick, L/min; 0 where only one does.
+   * So it is with a hold on top-off that does not shut.
+   */
+  public double besideLitresPerMinute() {
+    double slow = drain.baseLitresPerMinute() - drain.litresPerMinute();
+    double quick = fill.litresPerMinute() - fill.baseLitresPerMinute();
+    return Math.max(0, Math.min(slow, quick));
+  }
+
+  /** Whether that is so much that it is to be told. */
+  public boolean isBesideTold() {
+    return besideShare() >= TOLD_OFF / 2;
+  }
+
+  /**
+   * Whether it is more than pumps as good as they should be can show.
+   *
+   * @param calibrated whether a keeper measured what both move
+   */
+  public boolean seeps(boolean calibrated) {
+    return besideShare() >= (calibrated ? TOLD_OFF : MOST_OFF) / 2;
+  }
+
+  private double besideShare() {
+    return besideLitresPerMinute()
+        / Math.min(drain.baseLitresPerMinute(), fill.baseLitresPerMinute());
+  }
+
   /** As configured. */
   public static Rates configured(ExchangeSpec spec) {
     return new Rates(

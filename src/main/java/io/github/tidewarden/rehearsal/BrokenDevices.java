@@ -33,6 +33,7 @@ final class BrokenDevices {
               "salinity-drifts",
               "drain-drifts",
               "fill-drifts",
+              "top-off-seeps",
               "drain-blocked",
               "fill-dry",
               "pumps-apart",

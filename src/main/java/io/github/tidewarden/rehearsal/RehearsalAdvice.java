@@ -62,6 +62,7 @@ final class RehearsalAdvice {
           Map.entry("salinity-drifts", "measure the new water's salinity, and see to top-off"),
           Map.entry("drain-drifts", "measure what the drain pump moves, and `calibrate` it"),
           Map.entry("fill-drifts", "measure what the fill pump moves, and `calibrate` it"),
+          Map.entry("top-off-seeps", "try the hold on top-off, and `calibrate` both pumps"),
           Map.entry("drain-blocked", "see to the drain pump and its hose"),
           Map.entry("fill-dry", "see to the fill pump, its hose and the bin"),
           Map.entry("pumps-apart", "measure what both pumps move, and `calibrate` them"),

@@ -89,4 +89,32 @@ class RateStoriesTest {
     assertThat(done(bench, before + 2)).isTrue();
     assertThat(bench.latches()).isEmpty();
   }
+
+  /**
+   * A float valve that lets a little in though it is held makes the drain look slow and the fill
+   * quick (hazard F39): pumps that nobody calibrated may be so, and calibrated ones are not.
+   */
+  @ParameterizedTest
+  @CsvSource({"20, false, false", "20, true, true", "45, false, true", "0, true, false"})
+  void topOffThatSeepsThroughItsHoldIsToldAndLatchesWherePumpsAreKnown(
+      int millilitresPerMinute, boolean calibrated, boolean latches) {
+    WaterBench bench = bench(6);
+    if (calibrated) {
+      bench.asks("calibrate", "name", "drain", "measured", "500 mL", "for", "2 min");
+      bench.asks("calibrate", "name", "fill", "measured", "500 mL", "for", "2 min");
+    }
+    bench.holdShuts = false;
+    bench.topOffLitresPerMinute = millilitresPerMinute / 1000.0;
+    done(bench, 20);
+    boolean told =
+        bench.records(Kind.NOTICE).stream()
+            .anyMatch(record -> "top-off-seeps".equals(record.fields().get(Fields.NAME)));
+    assertThat(bench.latches().containsKey("top-off-seeps")).isEqualTo(latches);
+    assertThat(told || latches).isEqualTo(millilitresPerMinute > 0);
+    if (latches) {
+      assertThat(bench.drainedLitres - bench.filledLitres).as("under the limit").isLessThan(1.7);
+      assertThat(bench.asks("reset", "name", "top-off-seeps").what())
+          .isEqualTo("try whether top-off shuts when it is held, and calibrate both pumps first");
+    }
+  }
 }

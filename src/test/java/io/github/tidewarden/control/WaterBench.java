@@ -62,6 +62,9 @@ final class WaterBench {
   boolean returnRuns = true;
   boolean topsOff = true;
 
+  /** Whether the hold on top-off shuts it. */
+  boolean holdShuts = true;
+
   /** The hold on top-off says nothing of itself. */
   boolean holdMute;
 
@@ -385,7 +388,7 @@ final class WaterBench {
     double skimmate = skimmateLitresPerDay / 1440 * minutes;
     saltGrams -= skimmate * psu();
     sumpLitres -= skimmate;
-    if (topsOff && !on("top-off-hold") && levelMm() < NOMINAL_MM - 1) {
+    if (topsOff && !(holdShuts && on("top-off-hold")) && levelMm() < NOMINAL_MM - 1) {
       sumpLitres += topOffLitresPerMinute * minutes;
       toppedLitres += topOffLitresPerMinute * minutes;
       toppedWhilePortion |= memory().portion() != null;

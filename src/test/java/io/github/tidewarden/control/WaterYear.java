@@ -79,7 +79,10 @@ final class WaterYear {
       Set.of(Kind.TRIP, Kind.LATCHED, Kind.SILENT, Kind.FAULT, Kind.RECOVERED, Kind.ACT_REFUSED);
 
   private static final Set<String> TOLD_OF_PUMPS =
-      Set.of(Exchange.Latch.DRAIN_DRIFTS.word(), Exchange.Latch.FILL_DRIFTS.word());
+      Set.of(
+          Exchange.Latch.DRAIN_DRIFTS.word(),
+          Exchange.Latch.FILL_DRIFTS.word(),
+          Exchange.Latch.TOP_OFF_SEEPS.word());
 
   final WaterBench bench;
   private final ExchangeSpec spec;
