@@ -56,8 +56,10 @@ final class JudgedOrders {
       return;
     }
     Long last = rested.get(actuator); // what it says may have crossed with that
-    boolean crossed = last != null && now.monoNanos() - last < confirm.withinNanos();
-    long due = crossed ? last + confirm.withinNanos() + SECOND : now.monoNanos();
+    long due =
+        last != null && now.monoNanos() - last < confirm.withinNanos()
+            ? last + confirm.withinNanos() + SECOND
+            : now.monoNanos();
     unasked.putIfAbsent(actuator, due);
   }
 
