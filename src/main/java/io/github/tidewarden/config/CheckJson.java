@@ -103,6 +103,10 @@ public final class CheckJson {
         .put("jump-mv", decimal(PickUp.JUMP_MILLIVOLTS, UnitCode.MILLIVOLT))
         .put("on-s", seconds(PickUp.WITHIN_OF_ON.toNanos()))
         .put("off-s", seconds(PickUp.WITHIN_OF_OFF.toNanos()));
+    node.putObject("calibration")
+        .put("required", spec.probeAge().required())
+        .put("warn-after-s", seconds(spec.probeAge().warnNanos()))
+        .put("forbid-after-s", seconds(spec.probeAge().forbidNanos()));
     windows(node, spec.windows());
     ArrayNode nights = node.putArray("nights");
     for (CheckFacts.Night night : ozone.nights()) {

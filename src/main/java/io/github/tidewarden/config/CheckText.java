@@ -7,12 +7,14 @@ import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
 import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.Arming;
 import io.github.tidewarden.interlock.InterlockSpec;
 import io.github.tidewarden.interlock.PickUp;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.quantity.UnitCode;
 import io.github.tidewarden.schedule.WindowSpec;
 import java.time.DayOfWeek;
 import java.time.Instant;
@@ -21,6 +23,7 @@ import java.time.zone.ZoneRulesProvider;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
+import java.util.concurrent.TimeUnit;
 import java.util.stream.Collectors;
 
 /** What a configuration would do, in plain words: the text of {@code check}. */
@@ -148,6 +151,21 @@ public final class CheckText {
             + Figures.span(spec.shortestOnNanos() + spec.shortestOffNanos())
             + "; "
             + pickUp());
+    if (spec.probeAge().required()) {
+      line(2, calibration(spec.probeAge()));
+    }
+  }
+
+  private static String calibration(ProbeAge age) {
+    return "needs a calibration of every probe (`tidewarden calibrate probe`); one of "
+        + days(age.warnNanos())
+        + " is told of, and with one of "
+        + days(age.forbidNanos())
+        + " no ozone starts";
+  }
+
+  private static String days(long nanos) {
+    return Figures.brief(nanos / (double) TimeUnit.DAYS.toNanos(1), UnitCode.DAYS);
   }
 
   private void exchange(CheckFacts facts, CheckFacts.Exchange exchange) {

@@ -28,7 +28,9 @@ enum Guard {
   /** Salinity of the tank. */
   SALINITY_SENSOR("salinity-sensor", Measure.SALINITY, EXCHANGE),
   /** A hold on top-off while water is exchanged. */
-  TOP_OFF("top-off", null, EXCHANGE);
+  TOP_OFF("top-off", null, EXCHANGE),
+  /** A recorded calibration of each redox probe; the running daemon asks for it, not the reader. */
+  PROBE_CALIBRATION("probe-calibration", null, OZONE);
 
   private final String key;
   private final @Nullable Measure measure;
@@ -52,7 +54,7 @@ enum Guard {
   /** What would provide it. */
   String provider() {
     if (measure == null) {
-      return "`top-off: { hold: ... }`";
+      return this == TOP_OFF ? "`top-off: { hold: ... }`" : "`calibrate probe` of each probe";
     }
     return (this == ROOM_OZONE ? "a sensor of the tank's room" : "a sensor")
         + " that measures `"
@@ -62,7 +64,7 @@ enum Guard {
 
   boolean providedBy(List<Sensor> sensors, boolean topOffHold) {
     return measure == null
-        ? topOffHold
+        ? this == TOP_OFF && topOffHold
         : sensors.stream().anyMatch(sensor -> sensor.measure() == measure);
   }
 

@@ -4,11 +4,14 @@ import static io.github.tidewarden.config.OzoneReader.SHORTEST_OFF;
 import static io.github.tidewarden.config.OzoneReader.SHORTEST_ON;
 
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.UnitCode;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
+import java.time.Duration;
 import java.util.List;
+import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
 
 /** Tells of each default that a keeper has made looser, which is allowed for a few of them. */
@@ -37,13 +40,20 @@ final class Loosened {
     }
   }
 
-  /** Doses that may follow each other sooner than is standard. */
+  /** Doses that may follow each other sooner, or probes that may be older, than is standard. */
   static void ozone(OzoneSpec spec, Consumer<String> notices) {
     if (spec.shortestOnNanos() < SHORTEST_ON) {
       time("shortest-on", "", spec.shortestOnNanos(), SHORTEST_ON).tell(notices);
     }
     if (spec.shortestOffNanos() < SHORTEST_OFF) {
       time("shortest-off", "", spec.shortestOffNanos(), SHORTEST_OFF).tell(notices);
+    }
+    ProbeAge age = spec.probeAge();
+    if (age.warnNanos() > ProbeAge.WARN.toNanos()) {
+      days("warn-after", age.warnNanos(), ProbeAge.WARN).tell(notices);
+    }
+    if (age.forbidNanos() > ProbeAge.FORBID.toNanos()) {
+      days("forbid-after", age.forbidNanos(), ProbeAge.FORBID).tell(notices);
     }
   }
 
@@ -73,6 +83,14 @@ final class Loosened {
 
   private static Change time(String key, String of, long nanos, long standard) {
     return new Change(key, of, Figures.span(nanos), Figures.span(standard));
+  }
+
+  private static Change days(String key, long nanos, Duration standard) {
+    return new Change(key, " of `calibration`", days(nanos), days(standard.toNanos()));
+  }
+
+  private static String days(long nanos) {
+    return Figures.brief(nanos / (double) TimeUnit.DAYS.toNanos(1), UnitCode.DAYS);
   }
 
   private static String range(double low, double high, UnitCode unit) {

@@ -5,6 +5,7 @@ import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
 import static io.github.tidewarden.quantity.UnitCode.SECONDS;
 
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Amount;
@@ -32,6 +33,7 @@ final class OzoneReader {
   static final long SHORTEST_OFF = TimeUnit.MINUTES.toNanos(10);
 
   private static final Limits SHORTEST = Limits.between(SECONDS, 1, 86_400);
+  private static final Limits AGE = Limits.between(SECONDS, 86_400, 180 * 86_400);
   private static final Limits POSITIVE_MILLIVOLTS = Limits.positive(MILLIVOLT);
   private static final double NANOS_PER_HOUR = 3.6e12;
 
@@ -78,9 +80,32 @@ final class OzoneReader {
             redox.ceilingMillivolts(),
             section.nanos("shortest-on", SHORTEST, SHORTEST_ON),
             section.nanos("shortest-off", SHORTEST, SHORTEST_OFF),
-            Math.min(QUANTUM, most));
+            Math.min(QUANTUM, most),
+            probeAge());
     complainAboutPlausible(sensors, redox);
     return new Ozone(spec, redox, generator);
+  }
+
+  /** Whether one is required is told by {@code without}, which is read later. */
+  private ProbeAge probeAge() {
+    Section ages = section.optionalSection("calibration");
+    if (ages == null) {
+      return ProbeAge.NOT_REQUIRED;
+    }
+    long warn = ages.nanos("warn-after", AGE, ProbeAge.WARN.toNanos());
+    long forbid = ages.nanos("forbid-after", AGE, ProbeAge.FORBID.toNanos());
+    if (warn < forbid) {
+      return new ProbeAge(false, warn, forbid);
+    }
+    ages.complain(
+        ages.place(),
+        "`warn-after` of " + days(warn) + " is not before `forbid-after`",
+        "under " + days(forbid));
+    return ProbeAge.NOT_REQUIRED;
+  }
+
+  private static String days(long nanos) {
+    return Figures.brief(nanos / (double) TimeUnit.DAYS.toNanos(1), UnitCode.DAYS);
   }
 
   private double ratedOutput(Section generator, double waterLitres) {

@@ -4,6 +4,7 @@ import static io.github.tidewarden.quantity.UnitCode.LITRES;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.ConfirmSpec;
@@ -91,9 +92,19 @@ final class TankReader {
         actuators.stream().map(Actuator::spec).toList(),
         confirms,
         interlocks.stream().map(InterlockDraft::spec).toList(),
-        ozone == null ? null : ozone.spec(),
+        ozone == null ? null : calibrated(ozone.spec(), without),
         exchange == null ? null : exchange.spec(),
         without);
+  }
+
+  /** Ozone waits for a calibration of every probe, unless the keeper said why not. */
+  private static OzoneSpec calibrated(OzoneSpec spec, Map<String, String> without) {
+    ProbeAge age = spec.probeAge();
+    return spec.with(
+        new ProbeAge(
+            !without.containsKey(Guard.PROBE_CALIBRATION.key()),
+            age.warnNanos(),
+            age.forbidNanos()));
   }
 
   private String room() {
@@ -249,7 +260,7 @@ final class TankReader {
   private Map<String, String> readWithout(
       boolean topOffHold, ExchangeReader.@Nullable Exchange exchange) {
     Set<Guard> there = EnumSet.noneOf(Guard.class);
-    Set<Guard> passedOver = EnumSet.noneOf(Guard.class);
+    Set<Guard> passedOver = EnumSet.of(Guard.PROBE_CALIBRATION);
     List<Sensor> guarding =
         sensors.stream()
             .filter(sensor -> exchange == null || exchange.newWater().guardedBy(sensor))

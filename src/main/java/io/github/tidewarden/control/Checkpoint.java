@@ -14,6 +14,7 @@ import org.jspecify.annotations.Nullable;
 
 /** The site's memory as the fields of a {@code checkpoint} record, and back. */
 public final class Checkpoint {
+  private static final String PROBES = "probes";
   private static final String TOP_OFF_HELD = "top-off-held";
 
   private Checkpoint() {}
@@ -84,6 +85,9 @@ public final class Checkpoint {
     }
     fields.put("closed-windows", memory.closed());
     fields.put("holds", memory.holds().stream().map(Checkpoint::of).toList());
+    Map<String, Object> probes = new LinkedHashMap<>();
+    memory.probes().forEach((name, probe) -> probes.put(name, probe.fields()));
+    fields.put(PROBES, probes);
     fields.put("water", of(memory.water()));
     return fields;
   }
@@ -108,7 +112,19 @@ public final class Checkpoint {
         fields.has("open-window") ? window(fields.fields("open-window")) : null,
         texts(fields.list("closed-windows")),
         holds(fields),
+        probes(fields),
         water(fields.fields("water")));
+  }
+
+  /** An older version knew of none. */
+  private static Map<String, ProbeMemory> probes(Fields fields) {
+    Map<String, ProbeMemory> probes = new TreeMap<>();
+    if (fields.has(PROBES)) {
+      fields
+          .map(PROBES)
+          .forEach((name, probe) -> probes.put((String) name, ProbeMemory.read(Fields.of(probe))));
+    }
+    return probes;
   }
 
   private static Map<String, Object> of(WaterMemory memory) {

@@ -1,5 +1,6 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.exchange.NewWater;
 import io.github.tidewarden.exchange.Portion;
@@ -22,15 +23,24 @@ import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /** What a keeper can ask for. Each is read from a request, judged on the tank, and recorded. */
-sealed interface Deed permits Deed.Reset, Deed.Note, Deed.Batch, Deed.Calibrate, Holding, Release {
+sealed interface Deed
+    permits Deed.Reset,
+        Deed.Note,
+        Deed.Batch,
+        Deed.Calibrate,
+        ProbeCheck,
+        Cleaning,
+        Holding,
+        Release {
   String RESET = "reset";
   String NOTE = "note";
   String BATCH = "batch";
   String CALIBRATE = "calibrate";
+  String CALIBRATE_PROBE = "calibrate-probe";
   String HOLD = "hold";
   String RELEASE = "release";
 
-  List<String> WORDS = List.of(RESET, NOTE, BATCH, CALIBRATE, HOLD, RELEASE);
+  List<String> WORDS = List.of(RESET, NOTE, BATCH, CALIBRATE, CALIBRATE_PROBE, HOLD, RELEASE);
 
   /** The tank as a deed is judged on it. */
   record Place(Tank tank, TankState state, BinMemory bin, Moment now) {
@@ -41,6 +51,22 @@ sealed interface Deed permits Deed.Reset, Deed.Note, Deed.Batch, Deed.Calibrate,
         throw new RefusedException(tank.spec.name() + " has no exchange of water");
       }
       return exchange;
+    }
+
+    /** The ozone that goes by a redox probe of this name. */
+    OzoneSpec ozone(String probe) throws RefusedException {
+      OzoneSpec ozone = tank.spec.ozone();
+      if (ozone == null) {
+        throw new RefusedException(tank.spec.name() + " has no ozone, so none goes by a probe");
+      }
+      if (!ozone.probes().contains(probe)) {
+        throw new RefusedException(
+            "there is no redox probe \""
+                + probe
+                + "\"; it is "
+                + String.join(" or ", ozone.probes()));
+      }
+      return ozone;
     }
 
     /** What keepers hold of the tank now. */
@@ -59,7 +85,7 @@ sealed interface Deed permits Deed.Reset, Deed.Note, Deed.Batch, Deed.Calibrate,
       return told.isEmpty() ? "" : before + told + after;
     }
 
-    private @Nullable Signal signal(@Nullable String name) {
+    @Nullable Signal signal(@Nullable String name) {
       return name == null ? null : tank.signals(state.sensors(), now).get(name);
     }
   }
@@ -83,8 +109,10 @@ sealed interface Deed permits Deed.Reset, Deed.Note, Deed.Batch, Deed.Calibrate,
     return switch (act.act()) {
       case RESET -> new Reset(act.word("name", "what to reset"), act.text());
       case NOTE ->
-          new Note(
-              act.word("text", "what to note"), act.amount("skimmate", Dimension.VOLUME, "0 L"));
+          act.said(Fields.CLEANED).isEmpty()
+              ? new Note(
+                  act.word("text", "what to note"), act.amount("skimmate", Dimension.VOLUME, "0 L"))
+              : new Cleaning(act.said(Fields.CLEANED), act.text());
       case BATCH ->
           new Batch(
               act.amount("salinity", Dimension.SALINITY, null),
@@ -98,6 +126,7 @@ sealed interface Deed permits Deed.Reset, Deed.Note, Deed.Batch, Deed.Calibrate,
               act.amount("measured", Dimension.VOLUME, null),
               act.amount("for", Dimension.TIME, null),
               act.text());
+      case CALIBRATE_PROBE -> ProbeCheck.read(act);
       case HOLD ->
           new Holding(
               function(act),

@@ -14,6 +14,7 @@ final class Fields {
   static final String BEFORE_UM = "before-um";
   static final String BY = "by";
   static final String CAUSES = "causes";
+  static final String CLEANED = "cleaned";
   static final String BIN = "bin";
   static final String BIN_ML = "bin-ml";
   static final String DRAINS = "drains";
@@ -29,9 +30,11 @@ final class Fields {
   static final String KEPT = "kept-ppb";
   static final String LATCHED = "latched";
   static final String LEVEL_UM = "level-um";
+  static final String MEASURED_UV = "measured-uv";
   static final String MIXED_MS = "mixed-ms";
   static final String NAME = "name";
   static final String NIGHT = "night";
+  static final String OFFSET_UV = "offset-uv";
   static final String BOOT = "boot";
   static final String DRAIN_OF = "drain-configured-ul-min";
   static final String FILL_OF = "fill-configured-ul-min";
@@ -41,8 +44,10 @@ final class Fields {
   static final String OVER_IN_MS = "over-in-ms";
   static final String PORTION = "portion";
   static final String PORTION_ML = "portion-ml";
+  static final String PUBLISHED_UV = "published-uv";
   static final String RAN_MS = "ran-ms";
   static final String RATE = "rate-ul-min";
+  static final String REFERENCE = "reference";
   static final String RESERVE_MS = "reserve-ms";
   static final String RESERVE_MG = "reserve-mg";
   static final String RUN = "run";
@@ -52,6 +57,9 @@ final class Fields {
   static final String SALT_NIGHT = "salt-night-upsu";
   static final String SALT_OFF = "salt-off-upsu";
   static final String SKIMMATE_ML = "skimmate-ml";
+  static final String SLOPE_PPM = "slope-ppm";
+  static final String SOLUTION = "solution";
+  static final String SOURCE = "source";
   static final String SPENT_MG = "spent-mg";
   static final String SPENT_MS = "spent-ms";
   static final String TARGET_UM = "target-um";

@@ -97,21 +97,29 @@ final class Narrator {
 
   /** Once the signals of this turn are known: the highest good probe goes into the courses. */
   void followsRedox() {
-    Double highest = courseGoesOn ? highestRedox() : null;
+    Double highest = courseGoesOn ? highestRedox(turn.signals) : null;
     if (highest != null) {
-      window = window.with(highest);
-      run = run.with(highest);
+      Double corrected = correctedRedox();
+      window = window.with(highest, corrected);
+      run = run.with(highest, corrected);
     }
   }
 
-  private @Nullable Double highestRedox() {
+  /** Of the good probes; null for none. */
+  private @Nullable Double highestRedox(ByName<Signal> signals) {
     Double highest = null;
-    for (Signal probe : turn.probes) {
+    for (Signal raw : turn.probes) {
+      Signal probe = Objects.requireNonNull(signals.get(raw.name()));
       if (probe.good() && (highest == null || Double.compare(probe.value(), highest) > 0)) {
         highest = probe.value();
       }
     }
     return highest;
+  }
+
+  /** The same corrected; null also where none is. */
+  private @Nullable Double correctedRedox() {
+    return turn.corrects() ? highestRedox(turn.corrected) : null;
   }
 
   /** Events of interlocks, signals and devices. */
@@ -200,8 +208,8 @@ final class Narrator {
   }
 
   void runBegins() {
-    Double highest = highestRedox();
-    run = highest == null ? Course.NONE : Course.NONE.with(highest);
+    Double highest = highestRedox(turn.signals);
+    run = highest == null ? Course.NONE : Course.NONE.with(highest, correctedRedox());
   }
 
   Map<String, Object> runCourse() {
@@ -210,11 +218,14 @@ final class Narrator {
     return fields;
   }
 
-  private static void course(String name, Course course, Map<String, Object> fields) {
+  private void course(String name, Course course, Map<String, Object> fields) {
     Map<String, Object> figures = new LinkedHashMap<>();
     put(figures, "start-mv", course.start());
     put(figures, "peak-mv", course.peak());
     put(figures, "end-mv", course.last());
+    if (turn.corrects()) {
+      put(figures, "corrected-peak-mv", course.correctedPeak());
+    }
     fields.put(name, figures);
   }
 
@@ -263,10 +274,14 @@ final class Narrator {
     return fields;
   }
 
-  private static Map<String, Object> figures(Signal signal) {
+  private Map<String, Object> figures(Signal signal) {
     Map<String, Object> figures = new LinkedHashMap<>();
     if (signal.heard()) {
       figures.put("value", signal.measure().figure(signal.value()));
+      BigDecimal corrected = ProbeKeeper.figure(signal, turn.corrected);
+      if (corrected != null) {
+        figures.put("corrected", corrected);
+      }
       figures.put("unit", signal.measure().unit());
       figures.put("age-ms", signal.ageNanos() / 1_000_000);
     }
@@ -336,6 +351,10 @@ final class Narrator {
     Map<String, Object> seen = new LinkedHashMap<>();
     turn.signals.values().forEach(signal -> seen.put(signal.name(), figures(signal)));
     content.put("signals", seen);
+    Map<String, Object> calibrations = turn.calibrations();
+    if (!calibrations.isEmpty()) {
+      content.put("calibrations", calibrations);
+    }
     turn.others.add(new Effect.Tell(turn.tank.spec.name() + "/state", content));
   }
 }

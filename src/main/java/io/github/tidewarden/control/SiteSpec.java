@@ -18,4 +18,12 @@ public record SiteSpec(String name, ZoneId zone, HardLimits hardLimits, List<Tan
   public SiteSpec {
     tanks = List.copyOf(tanks);
   }
+
+  /**
+   * The same where no probe needs a calibration, as at a simulated site, whose probes are right.
+   */
+  public SiteSpec withProbesThatAreRight() {
+    return new SiteSpec(
+        name, zone, hardLimits, tanks.stream().map(TankSpec::withProbesThatAreRight).toList());
+  }
 }

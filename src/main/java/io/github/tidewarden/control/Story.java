@@ -87,15 +87,26 @@ record Story(
    * @param start first value, mV; null when none was heard
    * @param peak highest value, mV; null when none was heard
    * @param last latest value, mV; null when none was heard
+   * @param correctedPeak highest value with every calibrated probe corrected, mV; null when none
+   *     was heard
    */
-  record Course(@Nullable Double start, @Nullable Double peak, @Nullable Double last) {
-    static final Course NONE = new Course(null, null, null);
+  record Course(
+      @Nullable Double start,
+      @Nullable Double peak,
+      @Nullable Double last,
+      @Nullable Double correctedPeak) {
+    static final Course NONE = new Course(null, null, null, null);
 
-    Course with(double value) {
+    Course with(double value, @Nullable Double corrected) {
       return new Course(
           start == null ? Double.valueOf(value) : start,
-          peak == null ? Double.valueOf(value) : Double.valueOf(Math.max(peak, value)),
-          value);
+          higher(peak, value),
+          value,
+          corrected == null ? correctedPeak : higher(correctedPeak, corrected));
+    }
+
+    private static Double higher(@Nullable Double peak, double value) {
+      return peak == null ? Double.valueOf(value) : Double.valueOf(Math.max(peak, value));
     }
   }
 }

@@ -13,6 +13,7 @@ import io.github.tidewarden.gate.PumpGate;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.Devices;
 import io.github.tidewarden.interlock.Interlocks;
+import io.github.tidewarden.interlock.Seen;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.Moment;
@@ -22,10 +23,12 @@ import io.github.tidewarden.sensing.ByName;
 import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Sensor;
 import io.github.tidewarden.sensing.SensorSpec;
+import io.github.tidewarden.sensing.Settling;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.Comparator;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -120,6 +123,11 @@ final class Tank {
                     .add(name));
   }
 
+  private int probes() {
+    OzoneSpec ozone = spec.ozone();
+    return ozone == null ? 0 : ozone.probes().size();
+  }
+
   /** What each latch that is not an interlock's own stops. */
   private Map<String, TankFunction> latches() {
     Map<String, TankFunction> latches = new TreeMap<>(devices.latches());
@@ -182,7 +190,7 @@ final class Tank {
               ? "nothing"
               : String.join(", ", state.memory().latches().keySet()));
     }
-    Map<String, Signal> signals = signals(state.sensors(), now);
+    ByName<Signal> signals = signals(state.sensors(), now);
     ExchangeSpec water = spec.exchange();
     String standing = water == null ? null : standing(water, state, name, signals);
     if (standing != null) {
@@ -191,7 +199,10 @@ final class Tank {
     if (devices.standing(name, state.devices())) {
       return "the device is still on";
     }
-    return interlocks.standingCause(name, state.interlocks(), signals);
+    return interlocks.standingCause(
+        name,
+        state.interlocks(),
+        new Seen(signals, ProbeKeeper.corrected(signals, spec.ozone(), state.memory())));
   }
 
   /** Why a latch of the exchange may not be reset now; null when it may, or is none. */
@@ -271,6 +282,7 @@ final class Tank {
         memory,
         boot,
         Map.of(),
+        Collections.nCopies(probes(), Settling.NOTHING),
         Map.of(),
         Interlocks.State.QUIET,
         rule == null ? null : rule.atBoot(now),

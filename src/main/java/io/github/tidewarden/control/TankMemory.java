@@ -27,6 +27,7 @@ import org.jspecify.annotations.Nullable;
  * @param opened the window that is open; null for none
  * @param closed ids of the windows that closed last, oldest first
  * @param holds what keepers hold at rest, in the order in which they said so
+ * @param probes the last calibration of each redox probe, by name
  * @param water what was exchanged, and the portion under way
  */
 public record TankMemory(
@@ -39,6 +40,7 @@ public record TankMemory(
     @Nullable OpenedWindow opened,
     List<String> closed,
     List<Hold> holds,
+    Map<String, ProbeMemory> probes,
     WaterMemory water) {
 
   /** How many closed windows are remembered; a tank has fewer in two nights. */
@@ -73,6 +75,7 @@ public record TankMemory(
           null,
           List.of(),
           List.of(),
+          Map.of(),
           WaterMemory.BLANK);
 
   /**
@@ -93,6 +96,7 @@ public record TankMemory(
     counts = Collections.unmodifiableSortedMap(new TreeMap<>(counts));
     closed = List.copyOf(closed);
     holds = List.copyOf(holds);
+    probes = Collections.unmodifiableSortedMap(new TreeMap<>(probes));
   }
 
   /**
@@ -150,7 +154,7 @@ public record TankMemory(
       case FAULT -> crashed(record, boot).withLatch(FAULT, record.why());
       case CLOCK -> withTotal(total.dated(boot, moment(record, Duration.ZERO)));
       case RECOVERED -> fields.flag(Fields.LATCHED) ? unreadable(fields, record, boot) : this;
-      case ACT -> acted(fields, boot);
+      case ACT -> acted(fields, record, boot);
       case HOLD_OVER -> released(fields);
       case WINDOW_OPENED -> opened(fields.text(Fields.WINDOW), record, boot);
       case WINDOW_CLOSED, MISSED -> closed(fields.text(Fields.WINDOW));
@@ -158,11 +162,15 @@ public record TankMemory(
     };
   }
 
-  private TankMemory acted(Fields fields, String boot) {
+  private TankMemory acted(Fields fields, AuditRecord record, String boot) {
     return switch (fields.text(Fields.ACT)) {
       case Deed.RESET -> withoutLatch(fields.text(Fields.NAME));
       case Deed.HOLD -> held(fields, boot);
       case Deed.RELEASE -> released(fields);
+      case Deed.CALIBRATE_PROBE ->
+          withProbes(
+              ProbeMemory.with(
+                  probes, fields.text(Fields.NAME), ProbeMemory.of(fields, record, boot)));
       default -> this;
     };
   }
@@ -179,7 +187,13 @@ public record TankMemory(
   }
 
   private TankMemory withHolds(List<Hold> next) {
-    return new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, next, water);
+    return new TankMemory(
+        latches, night, counts, total, run, lastRun, opened, closed, next, probes, water);
+  }
+
+  private TankMemory withProbes(Map<String, ProbeMemory> next) {
+    return new TankMemory(
+        latches, night, counts, total, run, lastRun, opened, closed, holds, next, water);
   }
 
   /** After a run broke off without an account of it: all that was reserved counts as spent. */
@@ -237,6 +251,7 @@ public record TankMemory(
         opened,
         closed,
         holds,
+        probes,
         water);
   }
 
@@ -244,7 +259,8 @@ public record TankMemory(
     LocalDate of = trusted || night == null ? fields.date(Fields.NIGHT) : night;
     Map<String, Integer> next = new TreeMap<>(countsIn(of, trusted));
     next.merge(fields.text(Fields.NAME), 1, Integer::sum);
-    return new TankMemory(latches, of, next, total, run, lastRun, opened, closed, holds, water);
+    return new TankMemory(
+        latches, of, next, total, run, lastRun, opened, closed, holds, probes, water);
   }
 
   private TankMemory latchedIf(Fields fields, String why) {
@@ -260,35 +276,48 @@ public record TankMemory(
             fields.date(Fields.NIGHT),
             Duration.ofMinutes(HardLimits.MAX_OZONE_PER_24H_MINUTES).toNanos());
     return new TankMemory(
-            latches, night, counts, total.plus(all), run, lastRun, opened, closed, holds, water)
+            latches,
+            night,
+            counts,
+            total.plus(all),
+            run,
+            lastRun,
+            opened,
+            closed,
+            holds,
+            probes,
+            water)
         .withLatch(UNREADABLE, record.why());
   }
 
   private TankMemory withLatch(String name, String why) {
     Map<String, String> next = new TreeMap<>(latches);
     next.putIfAbsent(name, why);
-    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, holds, water);
+    return new TankMemory(
+        next, night, counts, total, run, lastRun, opened, closed, holds, probes, water);
   }
 
   private TankMemory withoutLatch(String name) {
     Map<String, String> next = new TreeMap<>(latches);
     next.remove(name);
-    return new TankMemory(next, night, counts, total, run, lastRun, opened, closed, holds, water);
+    return new TankMemory(
+        next, night, counts, total, run, lastRun, opened, closed, holds, probes, water);
   }
 
   private TankMemory withWater(WaterMemory next) {
     return next.equals(water)
         ? this
-        : new TankMemory(latches, night, counts, total, run, lastRun, opened, closed, holds, next);
+        : new TankMemory(
+            latches, night, counts, total, run, lastRun, opened, closed, holds, probes, next);
   }
 
   private TankMemory withTotal(RollingTotal next) {
-    return new TankMemory(latches, night, counts, next, run, lastRun, opened, closed, holds, water);
+    return new TankMemory(latches, night, counts, next, run, lastRun, opened, closed, holds, probes, water);
   }
 
   private TankMemory withRun(Run next) {
     return new TankMemory(
-        latches, night, counts, total, next, lastRun, opened, closed, holds, water);
+        latches, night, counts, total, next, lastRun, opened, closed, holds, probes, water);
   }
 
   private TankMemory opened(String id, AuditRecord record, String boot) {
@@ -302,6 +331,7 @@ public record TankMemory(
         new OpenedWindow(id, boot, record.monoMillis(), 0),
         closed,
         holds,
+        probes,
         water);
   }
 
@@ -320,6 +350,7 @@ public record TankMemory(
         new OpenedWindow(open.id(), open.boot(), open.monoMillis(), open.runs() + 1),
         closed,
         holds,
+        probes,
         water);
   }
 
@@ -340,6 +371,7 @@ public record TankMemory(
         open != null && open.id().equals(id) ? null : open,
         next,
         holds,
+        probes,
         water);
   }
 

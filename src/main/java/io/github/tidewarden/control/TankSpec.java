@@ -1,6 +1,7 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
@@ -44,5 +45,22 @@ public record TankSpec(
     confirms = Map.copyOf(confirms);
     interlocks = List.copyOf(interlocks);
     without = Map.copyOf(without);
+  }
+
+  TankSpec withProbesThatAreRight() {
+    OzoneSpec known = ozone;
+    return known == null
+        ? this
+        : new TankSpec(
+            name,
+            waterLitres,
+            room,
+            sensors,
+            actuators,
+            confirms,
+            interlocks,
+            known.with(ProbeAge.NOT_REQUIRED),
+            exchange,
+            without);
   }
 }

@@ -6,7 +6,9 @@ import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.interlock.Interlocks;
 import io.github.tidewarden.schedule.NightPlan;
 import io.github.tidewarden.sensing.Sensor;
+import io.github.tidewarden.sensing.Settling;
 import java.time.Instant;
+import java.util.List;
 import java.util.Map;
 import org.jspecify.annotations.Nullable;
 
@@ -17,6 +19,7 @@ import org.jspecify.annotations.Nullable;
  * @param memory what must survive
  * @param boot in which the daemon runs
  * @param sensors what was heard of each sensor, by name
+ * @param settling the last minutes of each redox probe that ozone goes by, in their order
  * @param devices what is known of each actuator, by name
  * @param interlocks where the interlocks stand
  * @param dosing what the dosing rule is about; null for a tank without ozone
@@ -41,6 +44,7 @@ record TankState(
     TankMemory memory,
     String boot,
     Map<String, Sensor> sensors,
+    List<Settling> settling,
     Map<String, Device> devices,
     Interlocks.State interlocks,
     OzoneDosing.@Nullable State dosing,
@@ -80,6 +84,7 @@ record TankState(
         memory.apply(act, boot),
         boot,
         sensors,
+        settling,
         devices,
         interlocks,
         dosing,
@@ -114,6 +119,7 @@ record TankState(
         memory,
         boot,
         sensors,
+        settling,
         devices,
         interlocks,
         dosing,

@@ -9,6 +9,7 @@ import io.github.tidewarden.gate.Lease;
 import io.github.tidewarden.interlock.Device;
 import io.github.tidewarden.interlock.Devices;
 import io.github.tidewarden.interlock.Interlocks;
+import io.github.tidewarden.interlock.Seen;
 import io.github.tidewarden.interlock.Situation;
 import io.github.tidewarden.interlock.Stop;
 import io.github.tidewarden.interlock.TankFunction;
@@ -18,6 +19,7 @@ import io.github.tidewarden.schedule.Nights;
 import io.github.tidewarden.schedule.OpenWindow;
 import io.github.tidewarden.sensing.ByName;
 import io.github.tidewarden.sensing.Sensor;
+import io.github.tidewarden.sensing.Settling;
 import io.github.tidewarden.sensing.Signal;
 import java.time.Duration;
 import java.time.Instant;
@@ -58,6 +60,11 @@ final class Turn {
   ByName<Device> devices;
   ByName<Signal> signals;
 
+  /** The same with the redox of calibrated probes corrected; the very same where none is. */
+  ByName<Signal> corrected;
+
+  List<Settling> settling;
+
   /** The redox of every probe that ozone goes by, once the signals are known. */
   List<Signal> probes = List.of();
 
@@ -87,6 +94,8 @@ final class Turn {
     sensors = tank.sensorNames.of(before.sensors());
     devices = tank.actuatorNames.of(before.devices());
     signals = tank.sensorNames.none();
+    corrected = signals;
+    settling = before.settling();
     interlocks = before.interlocks();
     dosing = before.dosing();
     lease = before.lease();
@@ -130,6 +139,7 @@ final class Turn {
         memory,
         before.boot(),
         sensors,
+        settling,
         devices,
         interlocks,
         dosing,
@@ -156,6 +166,8 @@ final class Turn {
     OzoneSpec ozone = tank.spec.ozone();
     boolean running = lease != null && interruption.isEmpty();
     probes = probes();
+    corrected = ProbeKeeper.corrected(signals, ozone, memory);
+    ProbeKeeper known = ozone == null ? null : new ProbeKeeper(this, ozone);
     window = new WindowKeeper(this).openWindow();
     holds.endsWhatIsOver();
     narrator.followsRedox();
@@ -172,9 +184,14 @@ final class Turn {
     List<Stop> stops = new ArrayList<>(guarded.stops());
     stops.addAll(watched.stops());
     stops.addAll(holds.stops());
-    if (rule != null && state != null && ozone != null) {
+    if (rule != null && state != null && known != null) {
+      settling = known.settling(settling);
+      Stop uncalibrated = known.stop();
+      if (uncalibrated != null) {
+        stops.add(uncalibrated);
+      }
       OzoneDosing.Proposal proposal =
-          rule.propose(state, now, window != null, lease != null, probes);
+          rule.propose(state, now, window != null, lease != null, known.higher());
       dosing = proposal.state();
       decide(proposal, stops);
       narrator.tellsRefusal(proposal, stops);
@@ -208,7 +225,7 @@ final class Turn {
                 || memory.spentInNightMillis(open.night()) * 1_000_000 < ozone.mostPerNightNanos());
     return new Situation(
         now,
-        signals,
+        new Seen(signals, corrected),
         functions(wanted, keeper != null && keeper.wanted()),
         functions(running, keeper != null && keeper.running()),
         functions(running, keeper != null && keeper.pumping()),
@@ -263,6 +280,18 @@ final class Turn {
   private @Nullable LocalDate grantNight() {
     Run run = memory.run();
     return run == null ? null : run.night();
+  }
+
+  /** Whether any probe is calibrated. */
+  @SuppressWarnings("ReferenceEquality") // the very same map where none is
+  boolean corrects() {
+    return corrected != signals;
+  }
+
+  /** The calibration of each probe that has one, for the state topic. */
+  Map<String, Object> calibrations() {
+    OzoneSpec ozone = tank.spec.ozone();
+    return ozone == null ? Map.of() : new ProbeKeeper(this, ozone).told();
   }
 
   // How it is carried out.

@@ -9,6 +9,7 @@ import java.time.Instant;
 import java.time.LocalDate;
 import java.util.LinkedHashMap;
 import java.util.Map;
+import java.util.Objects;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -71,6 +72,7 @@ final class WindowKeeper {
     fields.put("to", open.interval().end().toString());
     turn.narrator.windowOpens();
     turn.write(Kind.WINDOW_OPENED, "a window for ozone opens", fields);
+    new ProbeKeeper(turn, Objects.requireNonNull(turn.tank.spec.ozone())).windowOpens();
   }
 
   private void close(TankMemory.OpenedWindow opened, String why) {

@@ -20,6 +20,7 @@ import java.util.List;
  *     keeps a dose running
  * @param shortestOffNanos shortest rest between two doses; begins again at boot
  * @param quantumNanos what one reservation takes from the allowance, at most 5 min
+ * @param probeAge how old the calibration of a probe may be
  */
 public record OzoneSpec(
     String generator,
@@ -33,11 +34,30 @@ public record OzoneSpec(
     double ceilingMillivolts,
     long shortestOnNanos,
     long shortestOffNanos,
-    long quantumNanos) {
+    long quantumNanos,
+    ProbeAge probeAge) {
 
   /** Copies the lists. */
   public OzoneSpec {
     windows = List.copyOf(windows);
     probes = List.copyOf(probes);
+  }
+
+  /** The same with other ages of calibrations. */
+  public OzoneSpec with(ProbeAge age) {
+    return new OzoneSpec(
+        generator,
+        ratedMilligramsPerHour,
+        windows,
+        mostPerNightNanos,
+        probes,
+        reference,
+        startBelowMillivolts,
+        stopAboveMillivolts,
+        ceilingMillivolts,
+        shortestOnNanos,
+        shortestOffNanos,
+        quantumNanos,
+        age);
   }
 }

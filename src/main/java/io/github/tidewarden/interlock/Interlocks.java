@@ -129,27 +129,25 @@ public final class Interlocks {
    *
    * @return the reason in the keeper's words; null when it may be reset
    */
-  public @Nullable String standingCause(String name, State state, Map<String, Signal> signals) {
+  public @Nullable String standingCause(String name, State state, Seen seen) {
     for (InterlockSpec spec : specs) {
       if (spec.name().equals(name)) {
-        return standingCause(spec, signals);
+        return standingCause(spec, seen);
       }
     }
     if (name.endsWith(Silences.SILENT)) {
-      Signal signal = signals.get(name.substring(0, name.length() - Silences.SILENT.length()));
+      Signal signal = seen.raw().get(name.substring(0, name.length() - Silences.SILENT.length()));
       return signal != null && !signal.good() ? signal.name() + " is " + signal.reason() : null;
     }
     return null;
   }
 
-  private static @Nullable String standingCause(InterlockSpec spec, Map<String, Signal> signals) {
-    Verdict cause = spec.cause().verdict(signals);
+  private static @Nullable String standingCause(InterlockSpec spec, Seen seen) {
+    Verdict cause = seen.either(spec.cause());
     if (cause == Verdict.UNKNOWN) {
-      return "whether its cause still stands cannot be told: " + lost(spec, signals);
+      return "whether its cause still stands cannot be told: " + lost(spec, seen.raw());
     }
-    return cause == Verdict.TRUE
-        ? "its cause still stands: " + Telling.of(spec.cause(), signals)
-        : null;
+    return cause == Verdict.TRUE ? "its cause still stands: " + seen.told(spec.cause()) : null;
   }
 
   private static String lost(InterlockSpec spec, Map<String, Signal> signals) {
@@ -165,7 +163,7 @@ public final class Interlocks {
     List<InterlockSpec> tripped = new ArrayList<>();
     for (InterlockSpec spec : specs) {
       Watch was = watches.getOrDefault(spec.name(), Watch.QUIET);
-      Verdict cause = spec.cause().verdict(situation.signals());
+      Verdict cause = situation.seen().either(spec.cause());
       if (was.phase() == Watch.Phase.QUIET && cause != Verdict.TRUE) {
         continue;
       }
@@ -331,7 +329,7 @@ public final class Interlocks {
   private static Verdict clear(InterlockSpec spec, Verdict cause, Situation situation) {
     Condition clear = spec.clear();
     if (clear != null) {
-      return clear.verdict(situation.signals());
+      return situation.seen().both(clear);
     }
     return switch (cause) {
       case TRUE -> Verdict.FALSE;
@@ -342,11 +340,11 @@ public final class Interlocks {
 
   private static Verdict latch(InterlockSpec spec, Situation situation) {
     Condition latch = spec.latchWhen();
-    return latch == null ? Verdict.FALSE : latch.verdict(situation.signals());
+    return latch == null ? Verdict.FALSE : situation.seen().either(latch);
   }
 
   private static String told(InterlockSpec spec, Situation situation) {
-    return Telling.of(spec.cause(), situation.signals());
+    return situation.seen().told(spec.cause());
   }
 
   private static boolean there(@Nullable Signal signal) {

@@ -9,7 +9,7 @@ import java.util.Set;
  * What the interlocks of one tank look at in one cycle.
  *
  * @param now both clocks
- * @param signals every signal of the tank and its room, by name
+ * @param seen every signal of the tank and its room
  * @param wanted functions that are wanted: their window is open and their allowance not spent
  * @param running functions that run, or ran until this cycle
  * @param moving functions of which something is on, or may still be on; a portion of water at rest
@@ -19,12 +19,17 @@ import java.util.Set;
  */
 public record Situation(
     Moment now,
-    Map<String, Signal> signals,
+    Seen seen,
     Set<TankFunction> wanted,
     Set<TankFunction> running,
     Set<TankFunction> moving,
     Map<String, String> latches,
     Map<String, Integer> counts) {
+
+  /** Every signal as it came, by name. */
+  Map<String, Signal> signals() {
+    return seen.raw();
+  }
 
   int count(String name) {
     return counts.getOrDefault(name, 0);

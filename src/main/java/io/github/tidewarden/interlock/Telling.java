@@ -49,7 +49,9 @@ final class Telling {
 
   private static String value(String name, Map<String, Signal> signals) {
     Signal signal = signals.get(name);
-    return name + " " + (signal == null ? "unknown" : signal.measure().told(signal.value()));
+    return signal == null
+        ? name + " unknown"
+        : signal.name() + " " + signal.measure().told(signal.value());
   }
 
   private static String limit(Condition condition, Map<String, Signal> signals) {

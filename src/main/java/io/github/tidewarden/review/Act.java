@@ -4,8 +4,8 @@ package io.github.tidewarden.review;
  * A keeper's act that was done.
  *
  * @param at when
- * @param act {@code reset}, {@code note}, {@code batch}, {@code calibrate}, {@code hold} or {@code
- *     release}
+ * @param act {@code reset}, {@code note}, {@code batch}, {@code calibrate}, {@code
+ *     calibrate-probe}, {@code hold} or {@code release}
  * @param name what it was done to; empty for a note
  * @param by who did it
  * @param text the note, or the reason given; may be empty

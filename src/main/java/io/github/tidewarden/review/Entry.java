@@ -55,7 +55,8 @@ record Entry(Mark mark, AuditRecord record) {
         ? new Redox(
             figure(figures.get("start-mv")),
             figure(figures.get("peak-mv")),
-            figure(figures.get("end-mv")))
+            figure(figures.get("end-mv")),
+            figure(figures.get("corrected-peak-mv")))
         : Redox.UNKNOWN;
   }
 

@@ -62,6 +62,7 @@ final class JsonReview {
     node.set("ozone", totals(tank.totals()));
     WaterNight water = tank.water();
     node.set("water", water == null ? null : JsonWater.water(water));
+    node.set("probes", array(tank.probes(), ProbeNight::json));
     node.set("held", array(tank.held(), JsonWater::held));
     List<Latch> latches = tank.latches();
     if (latches == null) {
@@ -145,6 +146,7 @@ final class JsonReview {
     node.put("start-mv", redox.start());
     node.put("peak-mv", redox.peak());
     node.put("end-mv", redox.end());
+    node.put("corrected-peak-mv", redox.correctedPeak());
     return node;
   }
 

@@ -10,22 +10,35 @@ import org.jspecify.annotations.Nullable;
  * @param start the first value
  * @param peak the highest of any probe
  * @param end the last value
+ * @param correctedPeak the highest of any probe with what calibrations make of it; null where none
+ *     of them is calibrated
  */
-record Redox(@Nullable BigDecimal start, @Nullable BigDecimal peak, @Nullable BigDecimal end) {
-  static final Redox UNKNOWN = new Redox(null, null, null);
+record Redox(
+    @Nullable BigDecimal start,
+    @Nullable BigDecimal peak,
+    @Nullable BigDecimal end,
+    @Nullable BigDecimal correctedPeak) {
+  static final Redox UNKNOWN = from(null);
+
+  /** Of which only the first value is known. */
+  static Redox from(@Nullable BigDecimal start) {
+    return new Redox(start, null, null, null);
+  }
 
   /** How it went over several stretches that follow each other, as far as they are known. */
   static Redox over(List<Redox> stretches) {
     BigDecimal start = null;
     BigDecimal peak = null;
     BigDecimal end = null;
+    BigDecimal corrected = null;
     for (Redox stretch : stretches) {
       peak = higher(peak, higher(stretch.start, higher(stretch.peak, stretch.end)));
+      corrected = higher(corrected, stretch.correctedPeak);
       BigDecimal last = stretch.end != null ? stretch.end : stretch.start;
       start = start != null ? start : stretch.start;
       end = last != null ? last : end;
     }
-    return new Redox(start, peak, end);
+    return new Redox(start, peak, end, corrected);
   }
 
   static @Nullable BigDecimal higher(@Nullable BigDecimal one, @Nullable BigDecimal other) {

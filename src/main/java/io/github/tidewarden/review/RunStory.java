@@ -63,7 +63,7 @@ final class RunStory {
     reservedMilligrams =
         reservedMilligrams == null || more == null ? null : reservedMilligrams.add(more);
     if (window.isEmpty()) {
-      redox = new Redox(entry.redoxNow(), null, null);
+      redox = Redox.from(entry.redoxNow());
       window = entry.text("window");
       night = Windows.night(window, entry.mark());
     }
@@ -71,7 +71,7 @@ final class RunStory {
 
   void began(Entry entry) {
     began = entry.mark();
-    redox = new Redox(entry.redoxNow(), null, null);
+    redox = Redox.from(entry.redoxNow());
   }
 
   void ended(Entry entry) {

@@ -26,6 +26,7 @@ import org.jspecify.annotations.Nullable;
  * @param happenings that touch the span
  * @param acts in the span
  * @param water its exchange; null for a tank without one
+ * @param probes the calibrations of its redox probes at the end of the span
  * @param held what a keeper held at some time in the span
  * @param released whether a hold ended in the span
  */
@@ -41,6 +42,7 @@ record TankNight(
     List<Happening> happenings,
     List<Act> acts,
     @Nullable WaterNight water,
+    List<ProbeNight> probes,
     List<Held> held,
     boolean released) {
 
@@ -124,6 +126,7 @@ record TankNight(
         story.happenings.stream().filter(happening -> happening.touches(span)).toList(),
         story.acts.stream().filter(act -> act.at().isIn(span)).toList(),
         WaterNight.of(name, tank.exchange(), story, entries, span, ledger),
+        ProbeNight.of(ledger.tank(name), span),
         held,
         held.stream().anyMatch(one -> one.endsIn(span)));
   }

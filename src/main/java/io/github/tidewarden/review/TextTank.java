@@ -51,6 +51,7 @@ final class TextTank {
               : "Its redox is against " + reference + ".");
     }
     latches(tank);
+    section("Probes", tank.probes(), probe -> page.item(probe.name(), probe.told(site.zone())));
     section("Held", tank.held(), this::held);
     section("Windows", tank.windows(), window -> window(tank, window));
     section("Runs", tank.runs(), this::run);
@@ -197,6 +198,7 @@ final class TextTank {
         + " at first, "
         + figure(redox.peak())
         + " at most, "
+        + (redox.correctedPeak() == null ? "" : figure(redox.correctedPeak()) + " corrected, ")
         + figure(redox.end())
         + " at last"
         + ending;

@@ -15,6 +15,7 @@ public enum CheckSource {
    */
   ZOBELL_STANDARD_METHODS(
       CheckSolution.ZOBELL,
+      "standard-methods",
       "Standard Methods 2580:I (1997)",
       new EvenTable(
           1, 1, 481, 479, 476, 474, 472, 470, 468, 465, 463, 461, 459, 457, 454, 452, 450, 448, 446,
@@ -25,14 +26,14 @@ public enum CheckSource {
    * Nordstrom, Geochim. Cosmochim. Acta 41 (1977) 1835; the equation is from memory. Here it is
    * tabled at every degree, which is off by at most 0.001 mV in between.
    */
-  ZOBELL_NORDSTROM(CheckSolution.ZOBELL, "Nordstrom (1977)", nordstrom()),
+  ZOBELL_NORDSTROM(CheckSolution.ZOBELL, "nordstrom", "Nordstrom (1977)", nordstrom()),
 
   /**
    * Light's: 675 mV at 25 degC, taken as it stands within 1 degC, for no figure at another
    * temperature was found. Source: Light, Anal. Chem. 44 (1972) 1038, quoted in the demo ORP.R of
    * CHNOSZ.
    */
-  LIGHT_1972(CheckSolution.LIGHT, "Light (1972)", new EvenTable(24, 2, 675, 675)),
+  LIGHT_1972(CheckSolution.LIGHT, "light", "Light (1972)", new EvenTable(24, 2, 675, 675)),
 
   /**
    * Quinhydrone at pH 4: 268, 263 and 258 mV against Ag/AgCl in saturated KCl (204, 199 and 194 mV)
@@ -42,23 +43,27 @@ public enum CheckSource {
    */
   QUINHYDRONE_PH_4_COMMON(
       CheckSolution.QUINHYDRONE_PH_4,
+      "common",
       "supplier's note, common tables",
       new EvenTable(20, 5, 268 + 204, 263 + 199, 258 + 194)),
 
   /** Quinhydrone at pH 7: 92, 86 and 79 mV, otherwise as for pH 4. */
   QUINHYDRONE_PH_7_COMMON(
       CheckSolution.QUINHYDRONE_PH_7,
+      "common",
       "supplier's note, common tables",
       new EvenTable(20, 5, 92 + 204, 86 + 199, 79 + 194));
 
   private final CheckSolution solution;
+  private final String word;
   private final String title;
 
   @SuppressWarnings("ImmutableEnumChecker") // the table is never written after construction
   private final EvenTable millivolts;
 
-  CheckSource(CheckSolution solution, String title, EvenTable millivolts) {
+  CheckSource(CheckSolution solution, String word, String title, EvenTable millivolts) {
     this.solution = solution;
+    this.word = word;
     this.title = title;
     this.millivolts = millivolts;
   }
@@ -75,6 +80,11 @@ public enum CheckSource {
   /** The sources of a solution, first the one to take when a keeper names none. */
   public static List<CheckSource> of(CheckSolution solution) {
     return Arrays.stream(values()).filter(source -> source.solution == solution).toList();
+  }
+
+  /** The word by which a keeper asks for it among those of its solution. */
+  public String word() {
+    return word;
   }
 
   /** What it is the redox of. */

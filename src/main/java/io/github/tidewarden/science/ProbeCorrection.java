@@ -51,8 +51,22 @@ public record ProbeCorrection(double slope, double offsetMillivolts) {
     if (one.reference() != other.reference()) {
       throw new IllegalArgumentException("a probe has one reference electrode, not two");
     }
-    double span = one.millivolts() - other.millivolts();
-    if (Math.abs(span) < LEAST_SPAN_MILLIVOLTS) {
+    return of(one.millivolts(), readOne, other.millivolts(), readOther);
+  }
+
+  /**
+   * From two solutions, by what a sound probe reads in each, all against one reference.
+   *
+   * @param one what a sound probe reads in the first, mV, at most 2000 mV either way
+   * @param readOne what this one reads in it
+   * @param other what a sound probe reads in the second
+   * @param readOther what this one reads in it
+   * @throws IllegalArgumentException when the solutions are less than 100 mV apart, or when a
+   *     number is not one or out of bounds
+   */
+  public static ProbeCorrection of(double one, double readOne, double other, double readOther) {
+    double span = Electrodes.redox(one) - Electrodes.redox(other);
+    if (!tellSlope(one, other)) {
       throw new IllegalArgumentException(
           "solutions "
               + Math.abs(span)
@@ -61,7 +75,12 @@ public record ProbeCorrection(double slope, double offsetMillivolts) {
               + " mV");
     }
     double slope = span / (Electrodes.redox(readOne) - Electrodes.redox(readOther));
-    return new ProbeCorrection(slope, one.millivolts() - slope * readOne);
+    return new ProbeCorrection(slope, one - slope * readOne);
+  }
+
+  /** Whether two solutions are so far apart, mV, that they tell a slope. */
+  public static boolean tellSlope(double one, double other) {
+    return Math.abs(one - other) >= LEAST_SPAN_MILLIVOLTS;
   }
 
   /**

@@ -101,6 +101,7 @@ class CommandLineTest {
         "hold --config x --tank t --by I --for 1h --release | are mutually exclusive",
         "hold --config x --tank t --by I | Missing required argument",
         "calibrate | Missing required subcommand",
+        "calibrate probe --config x --tank t --by I --in zobell --temperature 25 | Missing required",
         "feed | Unmatched argument at index 0: 'feed'"
       })
   void aValueThatIsNoneIsRefusedWithWhatWouldBeRight(String line, String said) {
@@ -116,12 +117,16 @@ class CommandLineTest {
         "note --tank lagune emptied | refused: there is no tank \"lagune\"",
         "batch --tank lagoon --salinity 35 --temperature 25C --mixed-for 4h | \"25 Cel\"",
         "hold --tank lagoon --for 20mins | \"mins\" is not a unit",
+        "calibrate probe --tank lagoon --in zobel --temperature 25 redox | \"zobel\" is none of zobell",
+        "calibrate probe --tank lagoon --in light --temperature 20 redox | Light (1972) tells of this",
         "hold --tank lagoon --function skimmer --for 20min | none of tank, ozone, exchange, top-off",
       })
   void whatTheConfigurationKnowsIsSaidBeforeTheBrokerIsAsked(String act, String said)
       throws IOException {
     String[] words = act.split(" ", 2);
-    String line = words[0] + " --config " + site(LoopbackPort.free()) + " --by Ines " + words[1];
+    String verb = words[0] + (words[1].startsWith("probe ") ? " probe" : "");
+    String rest = words[1].startsWith("probe ") ? words[1].substring(6) : words[1];
+    String line = verb + " --config " + site(LoopbackPort.free()) + " --by Ines " + rest;
     assertThat(run(line.split(" "))).isEqualTo(65);
     assertThat(out.toString()).contains(said);
   }
@@ -135,6 +140,10 @@ class CommandLineTest {
         "batch TANK --salinity 35 PSU --temperature 25 Cel --mixed-for 4 h --volume 100 L",
         "calibrate pump TANK drain --measured 480 mL --for 120 s",
         "calibrate pump drain --measured 480mL --for 120s TANK",
+        "calibrate probe redox-a TANK --in zobell --temperature 25Cel",
+        "calibrate probe TANK --in 228mV --temperature 25Cel --note fresh redox-a",
+        "calibrate probe TANK --temperature 25 --source nordstrom --in zobell redox-a",
+        "note cleaned redox-a TANK",
         "hold TANK --for 20 min --because feeding",
         "hold TANK --function exchange --until 2026-12-01",
         "hold TANK --release",
@@ -157,6 +166,15 @@ class CommandLineTest {
     assertThat(run("note", "--config", config, "--tank", "lagoon", "--by", name, "text"))
         .isEqualTo(64);
     assertThat(err.toString()).contains(said).doesNotContain("\u001b");
+  }
+
+  @Test
+  void aRemarkOfSeveralWordsStandsInQuotationMarks() throws IOException {
+    String config = site(LoopbackPort.free()).toString();
+
+    assertThat(run("note", "--config", config, "--tank", "lagoon", "--by", "I", "fed", "corals"))
+        .isEqualTo(64);
+    assertThat(err.toString()).contains("a remark of several words stands in quotation marks");
   }
 
   @Test

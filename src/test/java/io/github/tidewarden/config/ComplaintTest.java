@@ -754,8 +754,8 @@ class ComplaintTest {
             .with("      sump:        {", "#")
             .with(
                 "    exchange:  ",
-                "    without: { level-sensor: looked at on Sundays }\n    exchange:\n"
-                    + "      kind: paired\n      level-sensor: «sump\n      #"),
+                "    exchange:\n      kind: paired\n      level-sensor: «sump\n      #")
+            .with("    without: {", "    without: { level-sensor: looked at on Sundays,"),
         "the tank has no sensor that measures `level`",
         "take `level-sensor` out");
   }
@@ -843,16 +843,16 @@ class ComplaintTest {
   void theSalinityOfTheBinIsNotThatOfTheTank() {
     ConfigText text =
         ConfigText.lab().with("holds: 120 L,", "holds: 120 L, salinity-sensor: salinity,");
-    String why = "    without:\n      salinity-sensor: measured by hand\n";
+    String without = "    without: {";
+    String why = without + " salinity-sensor: measured by hand,";
 
     complainsOnce(
         text.with("    exchange:  ", "    «exchange:  "),
         "`exchange` needs a sensor that measures `salinity`, and the tank has none",
         "`without: { salinity-sensor: ... }`");
-    assertThat(text.with(LAGOON_END, why + LAGOON_END).complaints()).isEmpty();
+    assertThat(text.with(without, why).complaints()).isEmpty();
     complainsOnce(
-        text.with("salinity-sensor: salinity", "salinity-sensor: «salty")
-            .with(LAGOON_END, why + LAGOON_END),
+        text.with("salinity-sensor: salinity", "salinity-sensor: «salty").with(without, why),
         "`salinity-sensor` is \"salty\"",
         "salinity");
   }
@@ -993,7 +993,7 @@ class ComplaintTest {
 
     Configuration read =
         text.with("      per-day: 3 %", "      kind: paired\n      per-day: 3 %")
-            .with(LAGOON_END, without + LAGOON_END)
+            .with("    without: {", without + "    #")
             .with("    room-ozone", "    #")
             .with("  gallery:", "  gallery: {}")
             .read();

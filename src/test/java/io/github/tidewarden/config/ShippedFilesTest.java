@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.ConfirmSpec;
@@ -95,7 +96,8 @@ class ShippedFilesTest {
                 400,
                 TimeUnit.MINUTES.toNanos(5),
                 TimeUnit.MINUTES.toNanos(10),
-                TimeUnit.MINUTES.toNanos(5)));
+                TimeUnit.MINUTES.toNanos(5),
+                ProbeAge.NOT_REQUIRED));
     assertThat(lagoon.sensors())
         .extracting(SensorSpec::name)
         .containsExactly(
@@ -153,7 +155,8 @@ class ShippedFilesTest {
     TankSpec tank = ConfigReader.read(SMALLEST).site().tanks().get(0);
 
     assertThat(tank.ozone()).isNotNull();
-    assertThat(tank.without()).containsOnlyKeys("skimmer-air", "room-ozone", "circulation");
+    assertThat(tank.without())
+        .containsOnlyKeys("skimmer-air", "room-ozone", "circulation", "probe-calibration");
     assertThat(tank.interlocks())
         .extracting(InterlockSpec::name)
         .containsExactly("redox-ceiling", "redox-low");

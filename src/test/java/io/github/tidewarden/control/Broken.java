@@ -16,6 +16,7 @@ final class Broken {
             was.memory(),
             was.boot(),
             null,
+            was.settling(),
             was.devices(),
             was.interlocks(),
             was.dosing(),

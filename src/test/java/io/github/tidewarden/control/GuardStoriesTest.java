@@ -50,6 +50,7 @@ class GuardStoriesTest {
             reference: Ag/AgCl 3 M KCl
             band: { start-below: 340 mV, stop-above: 365 mV }
             ceiling: 400 mV
+          without: { probe-calibration: checked by hand }
           interlocks:
             cup-full: { signal: cup, above: 120 mm, latch: true, stops: [ozone] }
       """;

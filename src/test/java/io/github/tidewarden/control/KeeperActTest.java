@@ -183,8 +183,8 @@ class KeeperActTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "dose  | x  | t  | rosa | i  | \"dose\" is none of reset, note, batch, calibrate, hold, release",
-        "''    | x  | t  | rosa | i  | \"\" is none of reset, note, batch, calibrate, hold, release",
+        "dose  | x  | t  | rosa | i  | \"dose\" is none of reset, note, batch, calibrate, calibrate-probe, hold, release",
+        "''    | x  | t  | rosa | i  | \"\" is none of reset, note, batch, calibrate, calibrate-probe, hold, release",
         "note  | '' | t  | ''   | i  | it does not say who asks (by)",
         "note  | '' | t  | '  ' | i  | it does not say who asks (by)",
         "note  | '' | t  | rosa | '' | it has no id",

@@ -109,6 +109,23 @@ public final class RecordedNights {
     bench.devicesAnswer();
   }
 
+  /**
+   * Hours before the window the keeper calibrates redox-a, which reads 20 mV too low in ZoBell's;
+   * then the sensors are silent until an hour before it.
+   */
+  public static RecordedNights calibrated() {
+    RecordedNights night = new RecordedNights(Bench.WINDOW_OPENS.minusSeconds(7_200));
+    // ZoBell's at 25 °C against Ag/AgCl 3 M KCl: 428 - 207 mV (Standard Methods 2580:I)
+    night.steady(160, 201, 323);
+    String request =
+        ("{\"act\":\"calibrate-probe\",\"tank\":\"lagoon\",\"name\":\"redox-a\",\"in\":\"zobell\","
+                + "\"temperature\":\"25 Cel\",\"by\":\"rosa\",\"id\":\"z1\",\"sent\":\"%s\"}")
+            .formatted(night.bench.wall);
+    night.bench.event(
+        new Event.Asked(new Request(++night.requests, request.getBytes(StandardCharsets.UTF_8))));
+    return night.until("2026-01-15T00:30:00Z");
+  }
+
   /** The daemon dies, and starts again after a while from what is on disk. */
   public RecordedNights crash(Duration down) {
     bench.restarts(down);

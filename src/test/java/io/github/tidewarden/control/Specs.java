@@ -1,6 +1,7 @@
 package io.github.tidewarden.control;
 
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.HardLimits;
 import io.github.tidewarden.interlock.Arming;
@@ -97,7 +98,8 @@ final class Specs {
         400,
         s(shortestOff.toSeconds() / 2),
         shortestOff.toNanos(),
-        s(300));
+        s(300),
+        ProbeAge.NOT_REQUIRED);
   }
 
   static TankSpec with(TankSpec tank, OzoneSpec ozone) {

@@ -131,9 +131,7 @@ final class WaterBench {
             "      salinity:    { topic: lab/lagoon/salinity, measures: salinity, unit: PSU,"
                 + " keep-between: [33.5 PSU, 36.5 PSU] }\n",
             "")
-        .with(
-            "    top-off: { hold:",
-            "    without: { salinity-sensor: by hand }\n    top-off: { hold:");
+        .with("    without: {", "    without: { salinity-sensor: by hand,");
   }
 
   static SiteSpec lagoon() {

@@ -479,7 +479,9 @@ class WaterTroubleTest {
     ConfigText text = ConfigText.lab();
     WaterBench bench =
         new WaterBench(
-            WaterBench.lagoon(text.with(hold, "    without: { top-off: by hand }")),
+            WaterBench.lagoon(
+                text.with(hold, "    #")
+                    .with("    without: {", "    without: { top-off: by hand,")),
             5,
             WaterBench.OPENS.minusSeconds(1200));
     bench.topsOff = false;

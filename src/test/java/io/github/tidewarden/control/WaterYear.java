@@ -53,8 +53,7 @@ final class WaterYear {
         text =
             text.with("      new-water:   {", "#")
                 .with(
-                    "    top-off:",
-                    "    without: { new-water-sensor: counted from the ledger }\n    top-off:");
+                    "    without: {", "    without: { new-water-sensor: counted from the ledger,");
       }
       return WaterBench.lagoon(text);
     }

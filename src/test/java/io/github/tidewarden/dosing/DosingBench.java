@@ -53,7 +53,8 @@ final class DosingBench {
         ceiling,
         shortestOn,
         shortestOff,
-        5 * MINUTE);
+        5 * MINUTE,
+        ProbeAge.NOT_REQUIRED);
   }
 
   Moment now() {

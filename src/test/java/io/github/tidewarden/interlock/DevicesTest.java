@@ -75,7 +75,9 @@ class DevicesTest {
   private void cycle() {
     Devices.Outcome outcome =
         devices.evaluate(
-            state, new Situation(now(), Map.of(), Set.of(), Set.of(), Set.of(), latches, counts));
+            state,
+            new Situation(
+                now(), Seen.raw(Map.of()), Set.of(), Set.of(), Set.of(), latches, counts));
     state = outcome.devices();
     stops = outcome.stops();
     toRest = outcome.toRest();

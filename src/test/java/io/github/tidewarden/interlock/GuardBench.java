@@ -22,6 +22,10 @@ final class GuardBench {
   private static final Instant EVENING = Instant.parse("2026-01-15T01:30:00Z");
 
   final Map<String, Signal> signals = new TreeMap<>();
+
+  /** What differs from them by a correction. */
+  final Map<String, Signal> corrected = new TreeMap<>();
+
   final Map<String, String> latches = new TreeMap<>();
   final Map<String, Integer> counts = new TreeMap<>();
   final Set<TankFunction> wanted = EnumSet.noneOf(TankFunction.class);
@@ -60,7 +64,7 @@ final class GuardBench {
             state,
             new Situation(
                 now(),
-                Map.copyOf(signals),
+                seen(),
                 Set.copyOf(wanted),
                 Set.copyOf(running),
                 Set.copyOf(running),
@@ -78,6 +82,15 @@ final class GuardBench {
     }
     events.addAll(outcome.events());
     return outcome.events();
+  }
+
+  private Seen seen() {
+    if (corrected.isEmpty()) {
+      return Seen.raw(Map.copyOf(signals));
+    }
+    Map<String, Signal> all = new TreeMap<>(signals);
+    all.putAll(corrected);
+    return new Seen(Map.copyOf(signals), all);
   }
 
   /** What a cycle a second brings, the first of them now. */

@@ -451,7 +451,8 @@ class InterlocksTest {
         .matches(stop -> stop.latched() && stop.function() == TankFunction.OZONE);
     bench.seconds(60);
     assertThat(bench.names(Event.Type.LATCHED)).containsExactly("pick-up");
-    assertThat(bench.interlocks.standingCause("pick-up", bench.state, bench.signals)).isNull();
+    assertThat(bench.interlocks.standingCause("pick-up", bench.state, Seen.raw(bench.signals)))
+        .isNull();
     bench.latches.clear();
     bench.seconds(1);
     assertThat(bench.stops).isEmpty();
@@ -490,7 +491,7 @@ class InterlocksTest {
   // Resets.
 
   private static String refusal(GuardBench bench, String latch) {
-    return bench.interlocks.standingCause(latch, bench.state, bench.signals);
+    return bench.interlocks.standingCause(latch, bench.state, Seen.raw(bench.signals));
   }
 
   @Test

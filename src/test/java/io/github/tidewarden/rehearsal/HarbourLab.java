@@ -2,6 +2,7 @@ package io.github.tidewarden.rehearsal;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
+import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.TankFunction;
@@ -115,7 +116,8 @@ final class HarbourLab {
         400,
         seconds(300),
         seconds(600),
-        seconds(300));
+        seconds(300),
+        ProbeAge.NOT_REQUIRED);
   }
 
   private static long seconds(long seconds) {

@@ -54,6 +54,7 @@ class ReviewSchemaTest {
     ReviewSchema.assertDescribes(schema, latched);
     ReviewSchema.assertDescribes(schema, exchanged);
     ReviewSchema.assertDescribes(schema, ReviewTest.review(RecordedNights.good()).json());
+    ReviewSchema.assertDescribes(schema, ReviewTest.review(RecordedNights.calibrated()).json());
   }
 
   @Test

@@ -50,6 +50,28 @@ class ToldNightsTest {
   }
 
   @Test
+  void aCalibrationIsToldAndRedoxWithWhatItMakesOfIt() {
+    RecordedNights night =
+        RecordedNights.calibrated()
+            .steady(3_610, 310, 310)
+            .ramp(600, 310, 346)
+            .steady(30, 346, 346);
+    assertThat(text(night))
+        .contains(
+            "Probes redox-a calibrated 2026-01-14 22:3",
+            "+00:00 in zobell, against Ag/AgCl 3 M KCl: offset 20.0 mV; 0 days old")
+        .contains("rosa calibrated redox-a in zobell at 25.0 °C: it reads 201.0 mV where 221.0 mV")
+        .contains("redox-a corrected 365.");
+    JsonNode tank = lagoon(night);
+    assertThat(tank.at("/probes/0/offset-mv").decimalValue()).isEqualByComparingTo("20.0");
+    assertThat(tank.at("/probes/0/slope").decimalValue()).isEqualByComparingTo("1");
+    BigDecimal peak = tank.at("/runs/0/redox/peak-mv").decimalValue();
+    assertThat(tank.at("/runs/0/redox/corrected-peak-mv").decimalValue())
+        .isBetween(new BigDecimal("365"), peak.add(new BigDecimal("20")));
+    assertThat(text(night)).containsPattern("34\\d\\.\\d at most, 365\\.\\d corrected, ");
+  }
+
+  @Test
   void aCrashInMidRunCountsTheWholeReservationAndClaimsNoMore() {
     RecordedNights night =
         RecordedNights.evening()

@@ -177,7 +177,7 @@ class LatencyTest {
               reference: Ag/AgCl 3 M KCl
               band: { start-below: 340 mV, stop-above: 345 mV }
               ceiling: 380 mV
-            without: { skimmer-air: a bench, room-ozone: a bench, circulation: a bench }
+            without: { skimmer-air: a bench, room-ozone: a bench, circulation: a bench, probe-calibration: a bench }
         """
             .formatted(
                 directory.resolve("state"),
@@ -216,7 +216,8 @@ class LatencyTest {
             ozone.ceilingMillivolts(),
             1,
             1,
-            ozone.quantumNanos());
+            ozone.quantumNanos(),
+            ozone.probeAge());
     return new SiteSpec(
         site.name(),
         site.zone(),
