@@ -312,7 +312,8 @@ public record TankMemory(
   }
 
   private TankMemory withTotal(RollingTotal next) {
-    return new TankMemory(latches, night, counts, next, run, lastRun, opened, closed, holds, probes, water);
+    return new TankMemory(
+        latches, night, counts, next, run, lastRun, opened, closed, holds, probes, water);
   }
 
   private TankMemory withRun(Run next) {
