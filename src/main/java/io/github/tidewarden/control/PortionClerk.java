@@ -109,7 +109,8 @@ final class PortionClerk {
    * @param ranNanos how long the drain pump ran for it in this run of the program
    */
   void drained(Exchange.Outcome.Drained drained, OwnPortion own, long ranNanos, String why) {
-    Rates rates = memory().rates(spec);
+    Rates before = memory().rates(spec);
+    Rates rates = before;
     Portion portion = Objects.requireNonNull(memory().portion());
     if (own.teaches(portion.number()) && ranNanos > 0) {
       rates = rates.withDrain(rate(drained.litres(), ranNanos));
@@ -120,6 +121,8 @@ final class PortionClerk {
     fields.put(Fields.DRAIN_OF, PumpMemory.microlitres(spec.drain().litresPerMinute()));
     fields.put(Fields.DRAIN_RATE, PumpMemory.microlitres(rates.drain().litresPerMinute()));
     turn.write(Kind.DRAINED, why, fields);
+    noticeRate(spec.drain(), before.drain(), rates.drain(), Exchange.Latch.DRAIN_DRIFTS);
+    noticeSeep(before, rates);
     if (portion.whole() && drained.litres() < SEEN * portion.litres()) {
       turn.write(
           Kind.NOTICE,
@@ -176,16 +179,24 @@ final class PortionClerk {
 
   /** A level that falls too slowly and rises too quickly has something come in beside the pumps. */
   private void tellSeep(Rates before, Rates now) {
-    String why =
-        "by the level the drain pump is slow and the fill pump quick, as if "
-            + Figures.brief(now.besideLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE)
-            + " of fresh water came in beside them: try whether top-off shuts when it is held,"
-            + " measure the salinity, and calibrate both pumps";
     if (memory().seeps(now)) {
-      fault(new Exchange.Outcome.Fault(Exchange.Latch.TOP_OFF_SEEPS, why));
-    } else if (now.isBesideTold() && !before.isBesideTold()) {
-      turn.write(Kind.NOTICE, why, Map.of(Fields.NAME, Exchange.Latch.TOP_OFF_SEEPS.word()));
+      fault(new Exchange.Outcome.Fault(Exchange.Latch.TOP_OFF_SEEPS, seep(now)));
+    } else {
+      noticeSeep(before, now);
     }
+  }
+
+  private void noticeSeep(Rates before, Rates now) {
+    if (now.isBesideTold() && !before.isBesideTold()) {
+      turn.write(Kind.NOTICE, seep(now), Map.of(Fields.NAME, Exchange.Latch.TOP_OFF_SEEPS.word()));
+    }
+  }
+
+  private static String seep(Rates now) {
+    return "by the level the drain pump is slow and the fill pump quick, as if "
+        + Figures.brief(now.besideLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE)
+        + " of fresh water came in beside them: try whether top-off shuts when it is held,"
+        + " measure the salinity, and calibrate both pumps";
   }
 
   /** What came in that no pump brought. */
@@ -249,20 +260,29 @@ final class PortionClerk {
 
   private void tellRate(
       ExchangeSpec.Pump pump, Rates.Rate before, Rates.Rate now, Exchange.Latch latch) {
-    String why =
-        "pump "
-            + pump.name()
-            + " moves "
-            + Figures.brief(now.litresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE)
-            + " instead of "
-            + Figures.brief(now.baseLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE);
     if (now.drifts()) {
       fault(
           new Exchange.Outcome.Fault(
-              latch, why + ": look at it, and for a leak, and calibrate it anew"));
-    } else if (now.isTold() && !before.isTold()) {
-      turn.write(Kind.NOTICE, why, Map.of(Fields.NAME, latch.word()));
+              latch, told(pump, now) + ": look at it, and for a leak, and calibrate it anew"));
+    } else {
+      noticeRate(pump, before, now, latch);
     }
+  }
+
+  private void noticeRate(
+      ExchangeSpec.Pump pump, Rates.Rate before, Rates.Rate now, Exchange.Latch latch) {
+    if (now.isTold() && !before.isTold()) {
+      turn.write(Kind.NOTICE, told(pump, now), Map.of(Fields.NAME, latch.word()));
+    }
+  }
+
+  private static String told(ExchangeSpec.Pump pump, Rates.Rate now) {
+    return "pump "
+        + pump.name()
+        + " moves "
+        + Figures.brief(now.litresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE)
+        + " instead of "
+        + Figures.brief(now.baseLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE);
   }
 
   /** It has stood still for long, and gives way. */

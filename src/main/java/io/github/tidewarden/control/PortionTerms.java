@@ -151,12 +151,14 @@ final class PortionTerms {
     return ends;
   }
 
-  /** What a portion that is due waits for. */
-  List<String> waits(TopOffKeeper topOff, WaterBalance balance) {
-    List<String> waits = new ArrayList<>(turn.around.waits());
+  /**
+   * What a portion that is due waits for that is no matter of others, and holds none of them up.
+   */
+  List<String> ownWaits(TopOffKeeper topOff, WaterBalance balance) {
+    List<String> waits = new ArrayList<>();
     String low = NewWater.low(bin.world(), spec.portionLitres());
     if (low != null) {
-      waits.add(0, "new-water-low: " + low);
+      waits.add("new-water-low: " + low);
     }
     double litres = Math.min(dueLitres(), spec.portionLitres());
     String topOffWaits =

@@ -28,6 +28,9 @@ final class ProbeKeeper {
   /** The name of the stop and of the notice. */
   static final String NAME = "probe-calibration";
 
+  /** So near to what it said in the solution a probe may still stand in it, mV. */
+  private static final double SAME_MILLIVOLTS = 10;
+
   private static final String CORRECTED = " corrected";
 
   private final Turn turn;
@@ -129,9 +132,18 @@ final class ProbeKeeper {
     if (known.aheadOf(turn.before.boot(), turn.now)) {
       return probe + " was calibrated at a time that is yet to come; calibrate it anew";
     }
+    if (standsInIt(probe, known)) {
+      return probe + " says what it said in " + known.solution() + ": is it in there still?";
+    }
     return nanos(known) >= age.forbidNanos()
         ? probe + " was calibrated " + told(known) + " ago; calibrate it anew"
         : null;
+  }
+
+  /** Whether a probe may have been left in the solution: it says the same as it did there. */
+  private boolean standsInIt(String probe, ProbeMemory known) {
+    double says = Objects.requireNonNull(turn.signals.get(probe)).value();
+    return Math.abs(says - known.measured() / 1000.0) < SAME_MILLIVOLTS;
   }
 
   /** Tells of what will soon forbid, once in each window. */

@@ -140,6 +140,9 @@ final class WaterKeeper {
       own = own.thatWasToppedOff();
     }
     WaterBalance balance = new WaterBalance(turn, spec);
+    if (portion == null) {
+      ends.addAll(terms.ownWaits(topOff, balance));
+    }
     Exchange.Proposal proposal = propose(portion, forbidden, ends, balance);
     rule = proposal.state();
     pump(proposal, forbidden, ends, balance);
@@ -245,7 +248,7 @@ final class WaterKeeper {
                 levelTrend,
                 forbidden,
                 ends,
-                terms.waits(topOff, balance),
+                turn.around.waits(),
                 use(drain),
                 use(fill),
                 balance.rates(),

@@ -21,6 +21,7 @@ import org.jspecify.annotations.Nullable;
  * IDLE      HOLDING   a portion is due, fits the window and the level range, and the level is at rest
  * WAITING   HOLDING   its turn has come
  * HOLDING   WAITING   its turn is over
+ * HOLDING   IDLE      it could not be held within five minutes; it is tried again after ten
  * HOLDING   ASKING    top-off has been held for two minutes
  * ASKING    WAITING   its turn is over
  * ASKING    DRAINING  the portion is reserved on disk
@@ -53,6 +54,12 @@ public final class Exchange {
 
   /** So long top-off is held before a portion: the time over which the level is looked back at. */
   public static final Duration HELD_BEFORE = Gauge.RECKONED;
+
+  /** Longest that a hold on top-off is waited for, from when it is asked for. */
+  private static final Duration LONGEST_HOLDING = Duration.ofMinutes(5);
+
+  /** After so long it is asked for again; others have a portion meanwhile. */
+  private static final Duration HOLDS_AGAIN = Duration.ofMinutes(10);
 
   /** Longest that one half of a portion may wait for its pump. */
   static final Duration LONGEST_HALF = Duration.ofHours(2);
@@ -122,17 +129,36 @@ public final class Exchange {
    *     monotonic; what evaporates from then on is no part of the exchange
    * @param waitsNanos since when a portion has been due, whatever held it up, monotonic
    * @param heldNanos since when what tops off this level has certainly been held, monotonic
+   * @param holdsNanos from then on top-off may be held for a portion that is due, and while it is,
+   *     since when it has been, monotonic
    */
   public record State(
-      Phase phase, long calmNanos, long beganNanos, long waitsNanos, long heldNanos) {
+      Phase phase,
+      long calmNanos,
+      long beganNanos,
+      long waitsNanos,
+      long heldNanos,
+      long holdsNanos) {
 
     State to(Phase next) {
-      return new State(next, calmNanos, beganNanos, waitsNanos, heldNanos);
+      return new State(next, calmNanos, beganNanos, waitsNanos, heldNanos, holdsNanos);
+    }
+
+    /** Top-off is held, or goes on being held, for a portion that is due. */
+    State holding(Moment now) {
+      long since = phase == Phase.HOLDING ? holdsNanos : now.monoNanos();
+      return new State(Phase.HOLDING, calmNanos, beganNanos, waitsNanos, heldNanos, since);
+    }
+
+    /** It could not be held: others come first, and it is tried again after a while. */
+    State gaveUpHolding(Moment now) {
+      long again = now.monoNanos() + HOLDS_AGAIN.toNanos();
+      return new State(Phase.IDLE, calmNanos, beganNanos, now.monoNanos(), heldNanos, again);
     }
 
     /** The pump is let run from now on: what was calm before says nothing of it. */
     State anew(Moment now) {
-      return new State(phase, now.monoNanos(), beganNanos, waitsNanos, heldNanos);
+      return new State(phase, now.monoNanos(), beganNanos, waitsNanos, heldNanos, holdsNanos);
     }
 
     /** Whether a portion is due that only others may hold up. */
@@ -158,7 +184,7 @@ public final class Exchange {
   /** At boot. */
   public static State atBoot(Moment now) {
     long nanos = now.monoNanos();
-    return new State(Phase.IDLE, nanos, nanos, nanos, nanos);
+    return new State(Phase.IDLE, nanos, nanos, nanos, nanos, nanos);
   }
 
   /**
@@ -353,7 +379,8 @@ public final class Exchange {
             calm ? before.calmNanos() : now,
             portion == null ? now : before.beganNanos(),
             portion == null && isDue(world) ? before.waitsNanos() : now,
-            world.topOffHeld() ? before.heldNanos() : now);
+            world.topOffHeld() ? before.heldNanos() : now,
+            before.holdsNanos());
     if (portion == null) {
       return begin(state, world);
     }
@@ -394,17 +421,29 @@ public final class Exchange {
     if (world.windowLeftNanos() < held + wholeNanos(litres, world.rates())) {
       return rest(state.to(Phase.IDLE), NO_ROOM);
     }
+    if (world.now().since(state.holdsNanos()) < 0) {
+      return rest(
+          state.to(Phase.IDLE), "top-off could not be held, and it is tried again in a while");
+    }
     if (!world.waits().isEmpty()) {
       return rest(state.to(Phase.WAITING), world.waits().get(0));
     }
     if (held > 0) {
-      return rest(state.to(Phase.HOLDING), "top-off is held, so that the level is taken at rest");
+      return hold(state, world);
     }
     Outcome.Reserve reserve =
         gauge == null
             ? new Outcome.Reserve(litres, Double.NaN, Double.NaN)
             : gauge.reserve(world, litres);
     return told(state.to(Phase.ASKING), reserve);
+  }
+
+  /** A hold that cannot be had must not keep others from what they share. */
+  private static Proposal hold(State state, World world) {
+    State holding = state.holding(world.now());
+    return world.now().since(holding.holdsNanos()) >= LONGEST_HOLDING.toNanos()
+        ? rest(state.gaveUpHolding(world.now()), "top-off could not be held")
+        : rest(holding, "top-off is held, so that the level is taken at rest");
   }
 
   /** Why a portion cannot begin now; null when it can. */

@@ -11,6 +11,9 @@ public record Rates(Rate drain, Rate fill) {
   /** A pump that is off its base by this share or more is told. */
   public static final double TOLD_OFF = 0.15;
 
+  /** By this share pumps that were calibrated do not both come off by themselves, one each way. */
+  private static final double CALIBRATED_OFF = 0.1;
+
   /** No rate further off than this share is used; a pump so far off is faulty. */
   public static final double MOST_OFF = 0.3;
 
@@ -94,7 +97,7 @@ public record Rates(Rate drain, Rate fill) {
    * @param calibrated whether a keeper measured what both move
    */
   public boolean seeps(boolean calibrated) {
-    return besideShare() >= (calibrated ? TOLD_OFF : MOST_OFF) / 2;
+    return besideShare() >= (calibrated ? CALIBRATED_OFF : MOST_OFF / 2);
   }
 
   private double besideShare() {

@@ -160,7 +160,8 @@ class ExchangeMatrixTest {
             NOW.monoNanos() - is.calmSeconds() * SECOND,
             NOW.monoNanos() - is.beganSeconds() * SECOND,
             NOW.monoNanos(),
-            NOW.monoNanos() - 120 * SECOND);
+            NOW.monoNanos() - 120 * SECOND,
+            NOW.monoNanos());
     Use use =
         new Use(
             is.running(),
