@@ -5,6 +5,7 @@ import static io.github.tidewarden.exchange.Exchange.Phase.DRAINED;
 import static io.github.tidewarden.exchange.Exchange.Phase.DRAINING;
 import static io.github.tidewarden.exchange.Exchange.Phase.FILLED;
 import static io.github.tidewarden.exchange.Exchange.Phase.FILLING;
+import static io.github.tidewarden.exchange.Exchange.Phase.HOLDING;
 import static io.github.tidewarden.exchange.Exchange.Phase.IDLE;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatIllegalArgumentException;
@@ -12,6 +13,7 @@ import static org.assertj.core.api.Assertions.within;
 
 import io.github.tidewarden.exchange.Exchange.Outcome;
 import io.github.tidewarden.sensing.Quality;
+import java.time.Duration;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -167,6 +169,26 @@ class ExchangeTest {
     assertThat(bench.outLitres).isEqualTo(0.3, within(LEVEL_LITRES));
     bench.second();
     assertThat(bench.phase()).as("the rest is due again").isEqualTo(ASKING);
+  }
+
+  /** What others share is theirs meanwhile: it is in turn for five minutes of fifteen, the last. */
+  @Test
+  void aHoldThatCannotBeHadIsGivenUpAndTriedAgain() {
+    bench.topOffHeld = false;
+    bench.until(HOLDING);
+    long began = bench.now().monoNanos();
+    long waited = bench.state.waitsNanos();
+    bench.until(IDLE);
+    assertThat(bench.now().since(began)).isEqualTo(Duration.ofMinutes(5).toNanos());
+    assertThat(bench.state.waitsNanos()).as("others come first").isGreaterThan(waited);
+    for (int second = 0; second < 598; second++) {
+      bench.second();
+      assertThat(bench.state.inTurn()).as("%s", bench.state).isFalse();
+    }
+    bench.until(HOLDING);
+    bench.topOffHeld = true;
+    bench.until(DRAINING);
+    assertThat(bench.outcomes).hasSize(1);
   }
 
   /**
