@@ -73,6 +73,26 @@ class ProbeAgeTest {
   }
 
   /** Of a calibration that nobody asked for the age counts too. */
+  /** Both were forgotten in the beaker, where they say what they said when they were calibrated. */
+  @Test
+  void aProbeThatSaysWhatItSaidInItsSolutionStartsNoOzone() {
+    ProbeBench keeper = ProbeBench.required();
+    keeper.calibrates("redox-a", 2);
+    keeper.calibrates("redox-b", 1);
+    keeper.says("redox-a", ProbeBench.ZOBELL + 6);
+    keeper.says("redox-b", ProbeBench.ZOBELL + 5);
+    keeper.windowOpens(WINDOW);
+    keeper.bench.live(900);
+    assertThat(keeper.bench.runs()).isFalse();
+    assertThat(keeper.bench.last(Kind.REFUSED).why()).contains("is it in there still?");
+    keeper.says("redox-a", 320);
+    keeper.bench.live(30);
+    assertThat(keeper.bench.runs()).as("one is enough").isFalse();
+    keeper.says("redox-b", 318);
+    keeper.bench.live(30);
+    assertThat(keeper.bench.runs()).isTrue();
+  }
+
   @Test
   void oneThatIsThereAgesAlsoWhereNoneIsRequired() {
     ProbeBench keeper = calibrated(ProbeAge.NOT_REQUIRED, Duration.ofDays(91));

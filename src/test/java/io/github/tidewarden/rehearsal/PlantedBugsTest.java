@@ -79,11 +79,8 @@ class PlantedBugsTest {
         List.of("KILLED"),
         Set.of(6),
         "exchange/Exchange.java",
-        "case ASKING, DRAINING -> draining(",
-        "case ASKING, IDLE, DRAINING -> draining(",
-        "exchange/Exchange.java",
-        "case IDLE, WAITING, DRAINED, FILLING, FILLED ->\n          drained(",
-        "case WAITING, DRAINED, FILLING, FILLED ->\n          drained("),
+        "          isUntouched(world, portion)\n              ? draining(",
+        "          portion.restarts() < 9\n              ? draining("),
     OFF_BEHIND_A_SYNC(
         List.of("ALL_SILENT"),
         Set.of(7),

@@ -43,7 +43,7 @@ abstract class DosingSuite extends SystemSuite {
       // Two leases and more without a gap: renewed at a third of each.
       await()
           .atMost(Duration.ofSeconds(25))
-          .until(() -> rig.seen.commandsSince(TANK, on).size() >= 7);
+          .until(() -> rig.seen.commandsSince(TANK, on).size() >= 8);
       assertThat(rig.seen.commandsSince(TANK, on)).allMatch(one -> one.runs() && !one.retained());
       assertThat(between(on, System.nanoTime())).isGreaterThan(Duration.ofSeconds(12));
       assertThat(rig.seen.switchesSince(TANK, on)).containsExactly(new Switch(on, true));
