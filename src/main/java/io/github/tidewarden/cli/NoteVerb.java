@@ -45,6 +45,10 @@ final class NoteVerb extends ActVerb {
         throw new ParameterException(
             spec.commandLine(), "a remark of several words stands in quotation marks");
       }
+      if (!skimmate.isEmpty()) {
+        throw new ParameterException(
+            spec.commandLine(), "skimmate goes into a note of its own, with no probe cleaned");
+      }
       act.put(CLEANED, probe);
       return act;
     }
