@@ -98,4 +98,29 @@ class PortionBeginsTest {
     assertThat(booked).isCloseTo(bench.drainedLitres, within(0.1));
     assertThat(bench.drainedLitres > 0).isEqualTo(linkLost);
   }
+
+  /** What one tank lacks is no reason to keep its turn: others that share anything go on. */
+  @Test
+  void aTankWhoseOwnBinIsLowIsNotInTurn() {
+    ConfigText text =
+        WaterBench.withoutSalinity()
+            .with("salinity-sensor: by hand", "salinity-sensor: by hand, new-water-sensor: counted")
+            .with(
+                "      new-water:   { topic: lab/lagoon/new-water, measures: volume, unit: L, low: 5 L }\n",
+                "")
+            .with("holds: 120 L", "holds: 2 L");
+    WaterBench bench =
+        new WaterBench(WaterBench.lagoon(text), 32, WaterBench.OPENS.minusSeconds(1200));
+    bench.connects();
+    bench.live(1190);
+    bench.confirmsBatch();
+    assertThat(bench.liveUntil(() -> bench.why().contains("new-water-low"), Duration.ofHours(3)))
+        .isTrue();
+    for (int second = 0; second < 300; second++) {
+      bench.live(1);
+      assertThat(bench.water().rule().inTurn()).as(bench.why()).isFalse();
+    }
+    assertThat(bench.memory().portion()).isNull();
+    assertThat(bench.records(Kind.FILLED)).isNotEmpty();
+  }
 }
