@@ -143,23 +143,42 @@ record ProbeCheck(
     double off = measured - published;
     ProbeVerdict verdict = ProbeVerdict.of(off);
     if (verdict == ProbeVerdict.REPLACE) {
-      throw new Deed.RefusedException(
-          "replace "
-              + probe
-              + ": it reads "
-              + told(measured)
-              + " where "
-              + told(published)
-              + " is right, "
+      return unfit(
+          ozone,
+          published,
+          measured,
+          reads(ozone, measured, published)
+              + ", "
               + told(Math.abs(off))
               + " off, and "
               + told(ProbeVerdict.USABLE_MILLIVOLTS)
-              + " is the most; clean it, take fresh solution and try once more before");
+              + " is the most");
     }
     ProbeMemory first = first(place, ozone, published);
-    ProbeCorrection correction =
-        first == null ? new ProbeCorrection(1, -off) : ofTwo(first, published, measured);
-    return recorded(ozone, published, measured, verdict, first, correction);
+    if (first == null) {
+      return fit(ozone, published, measured, verdict, null, new ProbeCorrection(1, -off));
+    }
+    double span = first.publishedMillivolts() - published;
+    double moved = first.measuredMillivolts() - measured;
+    if (!(Math.abs(span / moved - 1) <= MOST_SLOPE_OFF)) {
+      return unfit(
+          ozone,
+          published,
+          measured,
+          "from "
+              + first.solution()
+              + " to here it moved by "
+              + told(moved)
+              + " where "
+              + told(span)
+              + " is right; a slope of "
+              + figure(span / moved, 3)
+              + " is more than a tenth off");
+    }
+    ProbeCorrection ofTwo =
+        ProbeCorrection.of(
+            first.publishedMillivolts(), first.measuredMillivolts(), published, measured);
+    return fit(ozone, published, measured, verdict, first, ofTwo);
   }
 
   private static void refuseWhereOzoneMayRun(Deed.Place place, OzoneSpec ozone)
@@ -215,6 +234,7 @@ record ProbeCheck(
   private @Nullable ProbeMemory first(Deed.Place place, OzoneSpec ozone, double published) {
     ProbeMemory known = place.state().memory().probes().get(probe);
     return known != null
+            && !known.unfit()
             && known.reference().equals(ozone.reference())
             && Math.abs(known.ageMillis(place.state().boot(), place.now())) <= TOGETHER.toMillis()
             && ProbeCorrection.tellSlope(known.publishedMillivolts(), published)
@@ -222,26 +242,47 @@ record ProbeCheck(
         : null;
   }
 
-  private ProbeCorrection ofTwo(ProbeMemory first, double published, double measured)
-      throws Deed.RefusedException {
-    double span = first.publishedMillivolts() - published;
-    double slope = span / (first.measuredMillivolts() - measured);
-    if (!(Math.abs(slope - 1) <= MOST_SLOPE_OFF)) {
-      throw new Deed.RefusedException(
-          "replace "
-              + probe
-              + ": from "
-              + first.solution()
-              + " to here it moved by "
-              + told(first.measuredMillivolts() - measured)
-              + " where "
-              + told(span)
-              + " is right; a slope of "
-              + figure(slope, 3)
-              + " is more than a tenth off");
-    }
-    return ProbeCorrection.of(
-        first.publishedMillivolts(), first.measuredMillivolts(), published, measured);
+  private Deed.Recorded fit(
+      OzoneSpec ozone,
+      double published,
+      double measured,
+      ProbeVerdict verdict,
+      @Nullable ProbeMemory first,
+      ProbeCorrection correction) {
+    String told =
+        "calibrated "
+            + probe
+            + " in "
+            + (source == null ? "a solution of their own" : solution())
+            + " at "
+            + celsius(celsius)
+            + ": "
+            + reads(ozone, measured, published)
+            + (first == null ? "" : "; with " + first.solution() + " slope " + slope(correction))
+            + "; offset "
+            + told(correction.offsetMillivolts())
+            + (verdict == ProbeVerdict.AS_NEW ? ", as a new probe" : ", usable");
+    return recorded(ozone, published, measured, verdict, first, correction, told);
+  }
+
+  /**
+   * One that is too far off to be corrected is recorded too: what an earlier calibration said of it
+   * is true no more, and no ozone starts by it.
+   */
+  private Deed.Recorded unfit(OzoneSpec ozone, double published, double measured, String flaw) {
+    return recorded(
+        ozone,
+        published,
+        measured,
+        ProbeVerdict.REPLACE,
+        null,
+        new ProbeCorrection(1, 0),
+        "found "
+            + probe
+            + " unfit: "
+            + flaw
+            + "; see that it is this solution and this probe, clean it and take fresh solution, or"
+            + " replace it: no ozone starts before it is calibrated");
   }
 
   private Deed.Recorded recorded(
@@ -250,42 +291,40 @@ record ProbeCheck(
       double measured,
       ProbeVerdict verdict,
       @Nullable ProbeMemory first,
-      ProbeCorrection correction) {
-    CheckSource of = source;
-    String solution = of == null ? OWN : of.solution().word();
-    String title = of == null ? OWN_FIGURE : of.title();
+      ProbeCorrection correction,
+      String told) {
     Map<String, Object> fields = new LinkedHashMap<>();
-    fields.put(Fields.SOLUTION, solution);
-    fields.put(Fields.SOURCE, title);
+    fields.put(Fields.SOLUTION, solution());
+    fields.put(Fields.SOURCE, title());
     fields.put(Fields.REFERENCE, ozone.reference());
     fields.put(Fields.TEMPERATURE_MCEL, Math.round(celsius * 1e3));
     fields.put(Fields.PUBLISHED_UV, ProbeMemory.microvolts(published));
     fields.put(Fields.MEASURED_UV, ProbeMemory.microvolts(measured));
     fields.put(Fields.SLOPE_PPM, ProbeMemory.millionths(correction.slope()));
     fields.put(Fields.OFFSET_UV, ProbeMemory.microvolts(correction.offsetMillivolts()));
+    fields.put(Fields.UNFIT, verdict == ProbeVerdict.REPLACE);
     fields.put("with", first == null ? "" : first.solution());
     fields.put("verdict", verdict.name().toLowerCase(Locale.ROOT).replace('_', '-'));
-    String told =
-        "calibrated "
-            + probe
-            + " in "
-            + (of == null ? "a solution of their own" : solution)
-            + " at "
-            + celsius(celsius)
-            + ": it reads "
-            + told(measured)
-            + " where "
-            + told(published)
-            + " is right by "
-            + title
-            + ", against "
-            + ozone.reference()
-            + (first == null ? "" : "; with " + first.solution() + " slope " + slope(correction))
-            + "; offset "
-            + told(correction.offsetMillivolts())
-            + (verdict == ProbeVerdict.AS_NEW ? ", as a new probe" : ", usable")
-            + Deed.because(text);
-    return new Deed.Recorded(probe, text, told, fields);
+    return new Deed.Recorded(probe, text, told + Deed.because(text), fields);
+  }
+
+  private String solution() {
+    return source == null ? OWN : source.solution().word();
+  }
+
+  private String title() {
+    return source == null ? OWN_FIGURE : source.title();
+  }
+
+  private String reads(OzoneSpec ozone, double measured, double published) {
+    return "it reads "
+        + told(measured)
+        + " where "
+        + told(published)
+        + " is right by "
+        + title()
+        + ", against "
+        + ozone.reference();
   }
 
   private static String slope(ProbeCorrection correction) {

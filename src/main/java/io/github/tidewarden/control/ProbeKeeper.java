@@ -129,6 +129,12 @@ final class ProbeKeeper {
               + "`, or say under `without` why not"
           : null;
     }
+    if (known.unfit()) {
+      return probe
+          + " was found unfit in "
+          + known.solution()
+          + "; clean or replace it, and calibrate it anew";
+    }
     if (known.aheadOf(turn.before.boot(), turn.now)) {
       return probe + " was calibrated at a time that is yet to come; calibrate it anew";
     }
@@ -189,6 +195,7 @@ final class ProbeKeeper {
         one.put(Fields.SOLUTION, known.solution());
         one.put("slope", Figures.decimal(known.correction().slope(), 3));
         one.put("offset-mv", Measure.REDOX.figure(known.correction().offsetMillivolts()));
+        one.put(Fields.UNFIT, known.unfit());
         all.put(probe, one);
       }
     }

@@ -23,6 +23,7 @@ import java.util.TreeMap;
  * @param measured what this one read in it, µV
  * @param slope of the correction, in millionths; a million from a single solution
  * @param offset of the correction, µV
+ * @param unfit whether it was too far off to be corrected: until another one no ozone starts
  */
 public record ProbeMemory(
     Instant at,
@@ -33,7 +34,8 @@ public record ProbeMemory(
     long published,
     long measured,
     long slope,
-    long offset) {
+    long offset,
+    boolean unfit) {
 
   /** Most probes of a tank that are remembered; each is in every checkpoint. */
   static final int MOST = 16;
@@ -59,7 +61,8 @@ public record ProbeMemory(
         fields.count(Fields.PUBLISHED_UV),
         fields.count(Fields.MEASURED_UV),
         fields.count(Fields.SLOPE_PPM),
-        fields.count(Fields.OFFSET_UV));
+        fields.count(Fields.OFFSET_UV),
+        fields.has(Fields.UNFIT) && fields.flag(Fields.UNFIT));
   }
 
   /** From a checkpoint. */
@@ -83,6 +86,7 @@ public record ProbeMemory(
     fields.put(Fields.MEASURED_UV, measured);
     fields.put(Fields.SLOPE_PPM, slope);
     fields.put(Fields.OFFSET_UV, offset);
+    fields.put(Fields.UNFIT, unfit);
     return fields;
   }
 

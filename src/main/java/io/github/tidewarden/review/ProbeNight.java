@@ -37,18 +37,23 @@ record ProbeNight(String name, ProbeMemory known, long days) {
 
   /** In the keeper's words, behind its name. */
   String told(ZoneId zone) {
-    return "calibrated "
+    return (known.unfit() ? "found unfit " : "calibrated ")
         + Figures.dateClock(known.at(), zone)
         + " in "
         + known.solution()
         + ", against "
         + known.reference()
-        + ": offset "
-        + Measure.REDOX.told(known.correction().offsetMillivolts())
-        + (known.slope() == 1_000_000 ? "" : ", slope " + slope().toPlainString())
+        + ": "
+        + (known.unfit() ? "no ozone starts before it is calibrated" : correction())
         + "; "
         + Words.count(days, "day")
         + " old";
+  }
+
+  private String correction() {
+    return "offset "
+        + Measure.REDOX.told(known.correction().offsetMillivolts())
+        + (known.slope() == 1_000_000 ? "" : ", slope " + slope().toPlainString());
   }
 
   ObjectNode json() {
@@ -59,6 +64,7 @@ record ProbeNight(String name, ProbeMemory known, long days) {
     node.put("solution", known.solution());
     node.put("reference", known.reference());
     node.put("slope", slope());
+    node.put("unfit", known.unfit());
     node.put("offset-mv", Measure.REDOX.figure(known.correction().offsetMillivolts()));
     return node;
   }

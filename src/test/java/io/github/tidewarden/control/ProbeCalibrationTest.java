@@ -103,12 +103,29 @@ class ProbeCalibrationTest {
     assertThat(bench.last(Kind.ACT).fields()).containsEntry("verdict", verdict);
   }
 
+  /** Whatever an earlier calibration said: after this one no ozone starts, until a better one. */
   @ParameterizedTest
   @CsvSource({"50.1", "-50.1", "120"})
-  void aProbeBeyondTheBandIsToBeReplaced(double off) {
+  void aProbeBeyondTheBandIsUnfitAndStartsNoOzone(double off) {
+    keeper.calibrates("redox-a", 2);
+    keeper.calibrates("redox-b", 2);
     standsAt(ProbeBench.ZOBELL + off);
-    assertThat(refusal("zobell")).startsWith("replace redox-a: it reads ");
-    assertThat(bench.last(Kind.ACT_REFUSED).why()).startsWith("replace redox-a");
+    Effect.Answer answer = keeper.asksToCalibrate("redox-a", "zobell");
+    assertThat(answer.what()).contains("found redox-a unfit: it reads ").contains("50.0 mV is the");
+    assertThat(bench.last(Kind.ACT).fields()).containsEntry("verdict", "replace");
+    assertThat(keeper.known("redox-a").unfit()).isTrue();
+    assertThat(keeper.known("redox-a").corrected(320)).as("it corrects nothing").isEqualTo(320);
+    keeper.says("redox-a", 320);
+    bench.restarts(Duration.ofSeconds(5));
+    bench.connect();
+    keeper.windowOpens(Bench.WINDOW_OPENS);
+    assertThat(bench.runs()).isFalse();
+    assertThat(bench.last(Kind.REFUSED).why())
+        .startsWith("probe-calibration: redox-a was found unfit in zobell");
+    keeper.asks("hold", "name", "ozone", "for", "10 min");
+    keeper.calibrates("redox-a", 3);
+    bench.live(700);
+    assertThat(bench.runs()).as("once it is calibrated").isTrue();
   }
 
   // Settled or not.
@@ -253,15 +270,13 @@ class ProbeCalibrationTest {
   }
 
   @Test
-  void aSlopeThatIsFarOffMeansReplace() {
+  void aSlopeThatIsFarOffMakesItUnfit() {
     keeper.calibrates("redox-a", "quinhydrone-4", 255 - 10);
-    ProbeMemory first = keeper.known("redox-a");
     standsAt(78 + 10);
     Effect.Answer answer = keeper.asksToCalibrate("redox-a", "quinhydrone-7");
-    assertThat(answer.done()).isFalse();
     assertThat(answer.what())
-        .startsWith("replace redox-a: from quinhydrone-4 to here it moved by 157.0 mV");
-    assertThat(keeper.known("redox-a")).isEqualTo(first);
+        .contains("found redox-a unfit: from quinhydrone-4 to here it moved by 157.0 mV");
+    assertThat(keeper.known("redox-a").unfit()).isTrue();
   }
 
   // On the disk first.
@@ -302,7 +317,7 @@ class ProbeCalibrationTest {
               many,
               "p" + i,
               new ProbeMemory(
-                  known.at().plusSeconds(i), "b", 0, "SHE", "zobell", 0, 0, 1_000_000, 0));
+                  known.at().plusSeconds(i), "b", 0, "SHE", "zobell", 0, 0, 1_000_000, 0, false));
     }
     assertThat(many).hasSize(16).doesNotContainKeys("p0", "p3").containsKeys("p4", "p19");
     SiteMemory memory = bench.state.remembered();
