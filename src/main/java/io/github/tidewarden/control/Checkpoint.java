@@ -145,6 +145,7 @@ public final class Checkpoint {
       open.put(Fields.PORTION_ML, portion.millilitres());
       open.put(Fields.BEFORE_UM, portion.beforeMicrometres());
       open.put(Fields.TARGET_UM, portion.targetMicrometres());
+      open.put(Fields.PER_MM_UL, portion.microlitresPerMillimetre());
       open.put(Fields.BIN_ML, portion.binMillilitres());
       open.put("restarts", portion.restarts());
       open.put("refills", portion.refills());
@@ -336,6 +337,7 @@ public final class Checkpoint {
         fields.count(Fields.PORTION_ML),
         fields.count(Fields.BEFORE_UM),
         fields.count(Fields.TARGET_UM),
+        WaterMemory.perMillimetre(fields),
         fields.count(Fields.BIN_ML),
         fields.count("restarts"),
         refills(fields),

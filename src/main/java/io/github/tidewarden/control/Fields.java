@@ -16,6 +16,7 @@ final class Fields {
   static final String CAUSES = "causes";
   static final String CLEANED = "cleaned";
   static final String UNFIT = "unfit";
+  static final String PER_MM_UL = "per-mm-ul";
   static final String BIN = "bin";
   static final String BIN_ML = "bin-ml";
   static final String DRAINS = "drains";

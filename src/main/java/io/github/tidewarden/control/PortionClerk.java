@@ -69,6 +69,7 @@ final class PortionClerk {
     fields.put(Fields.PORTION_ML, millilitres(reserve.litres()));
     fields.put(Fields.BEFORE_UM, micrometres(reserve.beforeMillimetres()));
     fields.put(Fields.TARGET_UM, micrometres(reserve.targetMillimetres()));
+    fields.put(Fields.PER_MM_UL, spec.microlitresPerMillimetre());
     fields.put(Fields.DAY_OUT_ML, memory().drainedIn24h(turn.before.boot(), turn.now));
     fields.put(Fields.BIN, spec.bin().name());
     fields.put(Fields.BIN_ML, bin.leftMillilitres());

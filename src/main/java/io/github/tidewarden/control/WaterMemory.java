@@ -165,6 +165,7 @@ public record WaterMemory(
             fields.count(Fields.PORTION_ML),
             fields.count(Fields.BEFORE_UM),
             fields.count(Fields.TARGET_UM),
+            perMillimetre(fields),
             fields.count(Fields.BIN_ML),
             0,
             0,
@@ -193,6 +194,11 @@ public record WaterMemory(
                 fields.count(Fields.SALT_OFF),
                 fields.count(Fields.SALT_NIGHT)))
         : after;
+  }
+
+  /** By what a portion is measured, µL/mm; older records do not tell it. */
+  static long perMillimetre(Fields fields) {
+    return fields.has(Fields.PER_MM_UL) ? fields.count(Fields.PER_MM_UL) : Portion.UNTOLD;
   }
 
   private WaterMemory drained(Fields fields) {

@@ -384,9 +384,35 @@ public final class Exchange {
     if (portion == null) {
       return begin(state, world);
     }
+    Outcome.Fault otherwise = measuredOtherwise(portion);
+    if (otherwise != null) {
+      return told(state.to(Phase.DRAINED), otherwise);
+    }
     return portion.stage() == Portion.Stage.DRAINING
         ? drain(state, world, portion)
         : fill(state, world, portion);
+  }
+
+  /** That levels and litres of a portion are of another configuration; null when they are not. */
+  private Outcome.@Nullable Fault measuredOtherwise(Portion portion) {
+    long begunBy = portion.microlitresPerMillimetre();
+    long now = spec.microlitresPerMillimetre();
+    return begunBy == Portion.UNTOLD || begunBy == now
+        ? null
+        : new Outcome.Fault(
+            Latch.LEVEL_DISAGREES,
+            "by the configuration "
+                + measured(now)
+                + ", and when this portion was begun "
+                + measured(begunBy)
+                + ": see to the level, the sensor and the salinity");
+  }
+
+  private static String measured(long microlitresPerMillimetre) {
+    return microlitresPerMillimetre == Portion.UNMEASURED
+        ? "no level measures it"
+        : "1 mm of the level is "
+            + Figures.brief(microlitresPerMillimetre / 1000.0, UnitCode.MILLILITRE);
   }
 
   // A portion begins.

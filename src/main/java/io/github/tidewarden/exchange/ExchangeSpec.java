@@ -93,4 +93,9 @@ public record ExchangeSpec(
     windows = List.copyOf(windows);
     shares = List.copyOf(shares);
   }
+
+  /** What a portion is measured by, µL/mm; {@link Portion#UNMEASURED} without a level. */
+  public long microlitresPerMillimetre() {
+    return level == null ? Portion.UNMEASURED : Math.round(level.litresPerMillimetre() * 1e6);
+  }
 }

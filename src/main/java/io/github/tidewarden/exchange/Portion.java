@@ -11,6 +11,8 @@ import java.time.LocalDate;
  * @param millilitres what is to be exchanged, mL
  * @param beforeMicrometres the level before, µm; {@link #UNMEASURED} without a level sensor
  * @param targetMicrometres the level to which it is filled again, µm; else {@link #UNMEASURED}
+ * @param microlitresPerMillimetre the water in one millimetre of that level by which it was begun,
+ *     µL/mm; {@link #UNMEASURED} without a level sensor, {@link #UNTOLD} where it was not recorded
  * @param binMillilitres what was left in the bin of new water before, mL; {@link #UNMEASURED} when
  *     nobody knows
  * @param restarts how often the program began anew, or a fault in it was reset, while it was under
@@ -30,6 +32,7 @@ public record Portion(
     long millilitres,
     long beforeMicrometres,
     long targetMicrometres,
+    long microlitresPerMillimetre,
     long binMillilitres,
     long restarts,
     long refills,
@@ -40,6 +43,9 @@ public record Portion(
 
   /** In place of what nobody measures. */
   public static final long UNMEASURED = -1;
+
+  /** In place of what a version that did not record it knew. */
+  public static final long UNTOLD = 0;
 
   /** How far a portion is. */
   public enum Stage {
@@ -68,6 +74,7 @@ public record Portion(
         millilitres,
         beforeMicrometres,
         targetMicrometres,
+        microlitresPerMillimetre,
         binMillilitres,
         restarts + 1,
         stage == Stage.FILLING ? refills + 1 : refills,
@@ -86,6 +93,7 @@ public record Portion(
         millilitres,
         beforeMicrometres,
         targetMicrometres,
+        microlitresPerMillimetre,
         binMillilitres,
         restarts,
         refills,

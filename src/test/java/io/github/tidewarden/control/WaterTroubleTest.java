@@ -194,6 +194,52 @@ class WaterTroubleTest {
     assertThat(bench.latches()).containsOnlyKeys("level-disagrees");
   }
 
+  /** Levels that are on record are worth other litres from then on. */
+  @ParameterizedTest
+  @ValueSource(strings = {"DRAINING", "FILLING"})
+  void aPortionThatIsMeasuredOtherwiseThanItWasBegunWaitsForTheKeeper(String phase) {
+    WaterBench bench = bench(4);
+    untilPhase(bench, phase);
+    bench.live(20);
+    ExchangeSpec as = exchange(ExchangeSpec.Kind.PORTIONS, true, 0.25, 1.7);
+    reconfigures(bench, measuredBy(as, 0.06));
+    untilLatched(bench, PORTION);
+    assertThat(bench.latches()).containsOnlyKeys("level-disagrees");
+    assertThat(bench.last(Kind.TRIP).why()).contains("1 mm of the level is 60 mL", "120 mL");
+    double drained = bench.drainedLitres;
+    double filled = bench.filledLitres;
+    bench.live(900);
+    assertThat(bench.drainedLitres).isEqualTo(drained);
+    assertThat(bench.filledLitres).isEqualTo(filled);
+    bench.asks("reset", "name", "level-disagrees");
+    assertThat(bench.memory().portion()).isNull();
+    int done = bench.records(Kind.FILLED).size();
+    assertThat(
+            bench.liveUntil(
+                () -> bench.records(Kind.FILLED).size() > done, PORTION.multipliedBy(2)))
+        .isTrue();
+  }
+
+  private static ExchangeSpec measuredBy(ExchangeSpec as, double litresPerMillimetre) {
+    ExchangeSpec.Level level = as.level();
+    return new ExchangeSpec(
+        as.kind(),
+        as.litresPerDay(),
+        as.portionLitres(),
+        as.windows(),
+        as.drain(),
+        as.fill(),
+        new ExchangeSpec.Level(
+            level.sensor(), litresPerMillimetre, level.lowMillimetres(), level.highMillimetres()),
+        as.bin(),
+        as.evaporationLitresPerDay(),
+        as.imbalanceLitres(),
+        as.whileOzone(),
+        as.salinitySensor(),
+        as.temperatureSensor(),
+        as.shares());
+  }
+
   /** Of a portion less than half came in, and with the next one the limit could be passed. */
   @Test
   void outAndInThatAreTooFarApartWaitForTheKeeper() {

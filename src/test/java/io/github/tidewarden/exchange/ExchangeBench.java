@@ -264,6 +264,7 @@ final class ExchangeBench {
               Math.round(reserve.litres() * 1000),
               micrometres(reserve.beforeMillimetres()),
               micrometres(reserve.targetMillimetres()),
+              spec.microlitresPerMillimetre(),
               left(),
               0,
               0,

@@ -43,6 +43,7 @@ class ExchangeMatrixTest {
           500,
           212_000,
           212_000,
+          120_000,
           Portion.UNMEASURED,
           0,
           0,
