@@ -123,7 +123,6 @@ final class PortionClerk {
     fields.put(Fields.DRAIN_RATE, PumpMemory.microlitres(rates.drain().litresPerMinute()));
     turn.write(Kind.DRAINED, why, fields);
     noticeRate(spec.drain(), before.drain(), rates.drain(), Exchange.Latch.DRAIN_DRIFTS);
-    noticeSeep(before, rates);
     if (portion.whole() && drained.litres() < SEEN * portion.litres()) {
       turn.write(
           Kind.NOTICE,
@@ -174,21 +173,21 @@ final class PortionClerk {
     tellRate(spec.drain(), before.drain(), rates.drain(), Exchange.Latch.DRAIN_DRIFTS);
     tellRate(spec.fill(), before.fill(), rates.fill(), Exchange.Latch.FILL_DRIFTS);
     if (spec.kind() == ExchangeSpec.Kind.PORTIONS) {
-      tellSeep(before, rates);
+      tellSeep(rates);
     }
   }
 
   /** A level that falls too slowly and rises too quickly has something come in beside the pumps. */
-  private void tellSeep(Rates before, Rates now) {
+  private void tellSeep(Rates now) {
     if (memory().seeps(now)) {
       fault(new Exchange.Outcome.Fault(Exchange.Latch.TOP_OFF_SEEPS, seep(now)));
-    } else {
-      noticeSeep(before, now);
     }
   }
 
-  private void noticeSeep(Rates before, Rates now) {
-    if (now.isBesideTold() && !before.isBesideTold()) {
+  /** The same where it is too little to stop for: once a night, when that is over. */
+  void noticeSeep() {
+    Rates now = memory().rates(spec);
+    if (spec.kind() == ExchangeSpec.Kind.PORTIONS && now.isBesideTold() && !memory().seeps(now)) {
       turn.write(Kind.NOTICE, seep(now), Map.of(Fields.NAME, Exchange.Latch.TOP_OFF_SEEPS.word()));
     }
   }
@@ -196,8 +195,9 @@ final class PortionClerk {
   private static String seep(Rates now) {
     return "by the level the drain pump is slow and the fill pump quick, as if "
         + Figures.brief(now.besideLitresPerMinute() * 1000, UnitCode.MILLILITRE_PER_MINUTE)
-        + " of fresh water came in beside them: try whether top-off shuts when it is held,"
-        + " measure the salinity, and calibrate both pumps";
+        + " of fresh water came in beside them: see that nothing lets water in during a portion,"
+        + " such as a top-off that does not shut when it is held, measure the salinity, and"
+        + " calibrate both pumps";
   }
 
   /** What came in that no pump brought. */

@@ -39,23 +39,27 @@ final class WaterAccount {
     this.hindrance = hindrance;
   }
 
-  /** Once a night's windows are over, what was owed in it and not exchanged lapses. */
-  void close() {
+  /**
+   * Once a night's windows are over, what was owed in it and not exchanged lapses.
+   *
+   * @return whether one was closed now
+   */
+  boolean close() {
     if (!turn.now.trusted()) {
-      return;
+      return false;
     }
     LocalDate last = turn.memory.water().accounted();
     LocalDate over = lastNightOver();
     if (last == null) {
       account(over, 0, "the exchange of this tank begins");
-      return;
+      return false;
     }
     if (last.isAfter(plan.night().plusDays(MOST_NIGHTS_AHEAD))) {
       account(over, 0, "the clock was ahead by days; what is exchanged counts from here on");
-      return;
+      return false;
     }
     if (!last.isBefore(over)) {
-      return;
+      return false;
     }
     if (last.isBefore(over.minusDays(MOST_NIGHTS_BACK))) {
       last = over.minusDays(MOST_NIGHTS_BACK);
@@ -67,6 +71,7 @@ final class WaterAccount {
           owed ? Math.round(spec.litresPerDay() * 1000) : 0,
           "the windows of this night are over");
     }
+    return true;
   }
 
   /** The last night whose windows have all closed; one may run on past the noon that ends it. */

@@ -122,13 +122,16 @@ final class WaterKeeper {
 
   /** One cycle, after the interlocks have spoken. */
   WaterState cycle(List<Stop> stops) {
-    new WaterAccount(turn, spec, plan, hindrance).close();
+    if (new WaterAccount(turn, spec, plan, hindrance).close()) {
+      clerk.noticeSeep();
+    }
     Portion portion = memory().portion();
     bin.watch(portion != null || turn.around.busy());
     drain = settled(drain, spec.drain(), portion);
     fill = settled(fill, spec.fill(), portion);
     List<String> forbidden = terms.forbidden(stops, pumping(), returnIsSteady());
-    boolean ready = forbidden.isEmpty() && (level == null || level.good());
+    // Whether top-off is held is for the gate to ask, and a portion that waits for it goes not on.
+    boolean ready = forbidden.isEmpty() && (level == null || level.good()) && topOff.held();
     standstill =
         portion == null
             ? Standstill.NONE

@@ -11,7 +11,8 @@ import org.jspecify.annotations.Nullable;
 /**
  * What a level does while nothing should move it. When it falls faster than any evaporation there
  * is a leak, a siphon or a blocked weir, and nothing may be filled; when it rises while top-off is
- * held, or for longer than a top-off by hand takes, something runs that should not.
+ * held, or for longer than a top-off by hand takes, something runs that should not. A hand that
+ * reaches into the water for some seconds is neither.
  */
 public final class LevelAtRest {
 
@@ -26,6 +27,17 @@ public final class LevelAtRest {
 
   /** Nobody pours water in for so long: so a rise is told where nothing holds top-off. */
   static final Duration NO_HAND = Duration.ofMinutes(5);
+
+  /**
+   * So long it must be seen to move before anything is told. A hand in the water has passed then,
+   * and a return that has stopped is known not to run.
+   */
+  static final Duration LASTING = Duration.ofSeconds(45);
+
+  /**
+   * By so much at least it then moves in each 40 s, mm; a millimetre a minute makes a little more.
+   */
+  private static final double THROUGHOUT_MILLIMETRES = 0.6;
 
   /** What noise may put each reading off, mm, as a standard deviation. */
   private static final double NOISE_MILLIMETRES = 1;
@@ -53,11 +65,17 @@ public final class LevelAtRest {
    * Carried from cycle to cycle; volatile.
    *
    * @param fromNanos from then on the level should stand still, monotonic
-   * @param lowNanos when it was last not seen to rise, monotonic
+   * @param risesSinceNanos since when it has been seen to rise, monotonic; null when it does not
+   * @param fallsSinceNanos the same for a fall
    * @param seen whether it is known how it moves now
    * @param fault how it moves now, where it should not; null when it does not, or nobody knows
    */
-  public record State(long fromNanos, long lowNanos, boolean seen, Outcome.@Nullable Fault fault) {}
+  public record State(
+      long fromNanos,
+      @Nullable Long risesSinceNanos,
+      @Nullable Long fallsSinceNanos,
+      boolean seen,
+      Outcome.@Nullable Fault fault) {}
 
   /**
    * What the rule looks at.
@@ -73,7 +91,7 @@ public final class LevelAtRest {
 
   /** At boot: what moved the water before is not known. */
   public static State atBoot(Moment now) {
-    return new State(now.monoNanos() + CALM.toNanos(), now.monoNanos(), false, null);
+    return unseen(now.monoNanos() + CALM.toNanos());
   }
 
   /** Whether a latch is one of a level at rest. */
@@ -89,37 +107,59 @@ public final class LevelAtRest {
     }
     if (!world.pumpsRest()) {
       long from = now.monoNanos() + CALM_AFTER_PUMPS.toNanos();
-      return unseen(from - before.fromNanos() > 0 ? from : before.fromNanos(), now);
+      return unseen(from - before.fromNanos() > 0 ? from : before.fromNanos());
     }
     if (now.since(before.fromNanos()) < 0) {
-      return unseen(before.fromNanos(), now);
+      return unseen(before.fromNanos());
     }
     double perMinute = world.trend().perMinute(now);
-    boolean moves = moves(perMinute, world);
-    boolean rises = moves && perMinute > 0;
-    long low = rises ? before.lowNanos() : now.monoNanos();
-    boolean tells = moves && (!rises || isNoTopOff(low, world));
+    boolean noChance =
+        Math.abs(perMinute) >= NO_CHANCE * world.trend().perMinuteDeviation(NOISE_MILLIMETRES, now);
+    Long rises = since(before.risesSinceNanos(), perMinute, noChance, now);
+    Long falls = since(before.fallsSinceNanos(), -perMinute, noChance, now);
+    boolean lasts =
+        (falls != null && now.since(falls) >= LASTING.toNanos()) || isNoTopOff(rises, world);
+    boolean tells = lasts && noChance && movesThroughout(perMinute, world);
     return new State(
-        before.fromNanos(), low, Double.isFinite(perMinute), tells ? fault(perMinute) : null);
+        before.fromNanos(),
+        rises,
+        falls,
+        Double.isFinite(perMinute),
+        tells ? fault(perMinute) : null);
   }
 
-  private static State unseen(long from, Moment now) {
-    return new State(from, now.monoNanos(), false, null);
+  private static State unseen(long from) {
+    return new State(from, null, null, false, null);
   }
 
-  /** Whether a rise cannot be what tops off. */
-  private static boolean isNoTopOff(long lowNanos, World world) {
+  /** Since when it moves so; noise on a movement near the bound does not begin it anew. */
+  private static @Nullable Long since(
+      @Nullable Long before, double perMinute, boolean noChance, Moment now) {
+    if (before != null) {
+      return perMinute >= TOLD_MILLIMETRES_PER_MINUTE / 2 ? before : null;
+    }
+    return noChance && perMinute >= TOLD_MILLIMETRES_PER_MINUTE
+        ? Long.valueOf(now.monoNanos())
+        : null;
+  }
+
+  /** Whether it has risen for so long that it cannot be what tops off. */
+  private static boolean isNoTopOff(@Nullable Long risesSince, World world) {
+    if (risesSince == null) {
+      return false;
+    }
+    long lasts = world.now().since(risesSince);
     return switch (world.topOff()) {
-      case HELD -> true;
+      case HELD -> lasts >= LASTING.toNanos();
       case FREE -> false;
-      case UNHELD -> world.now().since(lowNanos) >= NO_HAND.toNanos();
+      case UNHELD -> lasts >= NO_HAND.toNanos();
     };
   }
 
-  private static boolean moves(double perMinute, World world) {
-    return Math.abs(perMinute) >= TOLD_MILLIMETRES_PER_MINUTE
-        && Math.abs(perMinute)
-            >= NO_CHANCE * world.trend().perMinuteDeviation(NOISE_MILLIMETRES, world.now());
+  /** Not by a few readings that are off, such as a wave or a hand make. */
+  private static boolean movesThroughout(double perMinute, World world) {
+    return Math.copySign(1, perMinute) * world.trend().movedThroughout(world.now())
+        >= THROUGHOUT_MILLIMETRES;
   }
 
   private static Outcome.Fault fault(double perMinute) {

@@ -333,9 +333,14 @@ enum Hazard {
   /** The board's power goes, in a write of the disk if there is one soon; its clock is lost. */
   BOARD_POWER(
       scene -> {
-        int life = scene.site().daemon().life();
-        scene.site().daemon().disk().losePowerAfter(scene.random().nextInt(6));
-        scene.site().time().in(seconds(5), () -> scene.site().losePower(life));
+        RehearsedDaemon daemon = scene.site().daemon();
+        int life = daemon.life();
+        int calls = scene.random().nextInt(6);
+        // One that is dead writes nothing, and its disk is that of the next life.
+        if (daemon.alive()) {
+          daemon.disk().losePowerAfter(calls);
+          scene.site().time().in(seconds(5), () -> scene.site().losePower(life));
+        }
         return () -> scene.site().time().in(seconds(6), () -> boots(scene));
       },
       "F40",

@@ -47,7 +47,7 @@ public final class RollingTotal {
     return spends;
   }
 
-  /** With one more spend, the youngest. When full, an older two of one night become one. */
+  /** With one more spend, the youngest. When full, the least two of one night become one. */
   public RollingTotal plus(Spend spend) {
     List<Spend> more = new ArrayList<>(spends);
     more.add(spend);
@@ -152,21 +152,44 @@ public final class RollingTotal {
 
   private static List<Spend> bounded(List<Spend> spends) {
     while (spends.size() > MOST_SPENDS) {
-      mergeOldestOfOneNight(spends);
+      mergeLeastOfOneNight(spends);
     }
     return spends;
   }
 
-  private static void mergeOldestOfOneNight(List<Spend> spends) {
+  /**
+   * Two that follow each other in a night become one, as young as the younger: those of which the
+   * least was spent. Were it always the oldest two, what they come to would grow and get younger
+   * with each further spend, and hardly any of a night would be over before the next.
+   */
+  private static void mergeLeastOfOneNight(List<Spend> spends) {
+    int least = -1;
+    int next = -1;
     for (int older = 0; older < spends.size(); older++) {
-      for (int younger = older + 1; younger < spends.size(); younger++) {
-        if (spends.get(younger).night().equals(spends.get(older).night())) {
-          spends.set(younger, spends.get(younger).plusOlder(spends.get(older)));
-          spends.remove(older);
-          return;
-        }
+      int younger = following(spends, older);
+      if (younger > 0 && (least < 0 || sum(spends, older, younger) < sum(spends, least, next))) {
+        least = older;
+        next = younger;
       }
     }
-    throw new IllegalStateException("more than " + MOST_SPENDS + " nights in one account");
+    if (least < 0) {
+      throw new IllegalStateException("more than " + MOST_SPENDS + " nights in one account");
+    }
+    spends.set(next, spends.get(next).plusOlder(spends.get(least)));
+    spends.remove(least);
+  }
+
+  /** Where the next of the same night stands; -1 for none. */
+  private static int following(List<Spend> spends, int older) {
+    for (int younger = older + 1; younger < spends.size(); younger++) {
+      if (spends.get(younger).night().equals(spends.get(older).night())) {
+        return younger;
+      }
+    }
+    return -1;
+  }
+
+  private static long sum(List<Spend> spends, int older, int younger) {
+    return Math.addExact(spends.get(older).amount(), spends.get(younger).amount());
   }
 }

@@ -131,6 +131,34 @@ public final class Trend {
         : Double.NaN;
   }
 
+  /**
+   * By how much the signal has moved from each third of the last two minutes to the next at least,
+   * in its unit, when it went one way in both: from the median of each, so that what lasts for less
+   * than half a third is in one of them at most. 0 when it went to and fro, negative for a fall.
+   * NaN when there are too few readings to tell.
+   */
+  public double movedThroughout(Moment now) {
+    if (!fillsTheSpan(first(KEPT.toNanos(), now), now)) {
+      return Double.NaN;
+    }
+    double late = median(0, now);
+    double middle = median(1, now);
+    double early = median(2, now);
+    double one = middle - early;
+    double other = late - middle;
+    return one * other > 0
+        ? Math.copySign(Math.min(Math.abs(one), Math.abs(other)), one)
+        : 0 * one * other;
+  }
+
+  /** Of one third of what is kept, from the last one on; NaN for an empty one. */
+  private double median(int thirdsAgo, Moment now) {
+    long third = KEPT.toNanos() / 3;
+    int from = first((thirdsAgo + 1) * third, now);
+    int to = thirdsAgo == 0 ? values.length : first(thirdsAgo * third, now);
+    return to > from ? Robust.median(Arrays.copyOfRange(values, from, to)) : Double.NaN;
+  }
+
   /** The slope of the least-squares line through the points (x, y). */
   static double slope(double[] x, double[] y) {
     double meanX = mean(x, 0, x.length);

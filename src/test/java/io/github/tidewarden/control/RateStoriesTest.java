@@ -106,6 +106,8 @@ class RateStoriesTest {
     bench.holdShuts = false;
     bench.topOffLitresPerMinute = millilitresPerMinute / 1000.0;
     done(bench, 20);
+    bench.jumpsTo(WaterBench.OPENS.plus(Duration.ofHours(9)).plusSeconds(30));
+    bench.live(10);
     boolean told =
         bench.records(Kind.NOTICE).stream()
             .anyMatch(record -> "top-off-seeps".equals(record.fields().get(Fields.NAME)));

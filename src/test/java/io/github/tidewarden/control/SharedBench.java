@@ -6,6 +6,7 @@ import io.github.tidewarden.exchange.Exchange;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.gate.HardLimits;
+import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.quantity.Moment;
 import io.github.tidewarden.schedule.WindowSpec;
@@ -41,6 +42,9 @@ final class SharedBench {
   @Nullable String ozoneInAirOf;
   @Nullable String stuck;
   @Nullable String dry;
+
+  /** This device, as tank/name, does nothing that it is told. */
+  @Nullable String deaf;
 
   /** What the probe of each tank says that has one, degrees Celsius. */
   final Map<String, Double> celsius = new LinkedHashMap<>();
@@ -83,7 +87,7 @@ final class SharedBench {
 
   /** So many tanks of one sump; the first has the hold on its top-off. */
   static SharedBench oneSump(int tanks) {
-    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), true, false);
+    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), true, false, false);
   }
 
   /** Two tanks of one sump that tops itself off, with new water that is confirmed. */
@@ -102,21 +106,26 @@ final class SharedBench {
 
   /** A tank for each list of what it shares. */
   SharedBench(List<List<String>> shares) {
-    this(shares, false, false);
+    this(shares, false, false, false);
   }
 
   /** So many tanks at one bin, each with a probe of its temperature. */
   static SharedBench withProbes(int tanks) {
-    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), false, true);
+    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), false, true, false);
   }
 
-  private SharedBench(List<List<String>> shares, boolean oneSump, boolean probes) {
+  /** So many tanks at one bin, each with a hold on its top-off that reports what it does. */
+  static SharedBench withHolds(int tanks) {
+    return new SharedBench(Collections.nCopies(tanks, List.of("cellar")), false, false, true);
+  }
+
+  private SharedBench(List<List<String>> shares, boolean oneSump, boolean probes, boolean holds) {
     List<TankSpec> specs = new ArrayList<>();
     for (List<String> one : shares) {
       String name = "tank-" + names.size();
       names.add(name);
       millimetres.put(name, 200.0);
-      specs.add(tank(name, one, oneSump ? names.get(0) : name, probes));
+      specs.add(tank(name, one, oneSump ? names.get(0) : name, probes, holds));
       sumps.put(name, oneSump ? names.get(0) : name);
     }
     site =
@@ -161,7 +170,8 @@ final class SharedBench {
         "return", name + "/return", "", running, 1, 0, 1, running.staleNanos(), 0, states, "", "");
   }
 
-  private static TankSpec tank(String name, List<String> shares, String sumpOf, boolean probe) {
+  private static TankSpec tank(
+      String name, List<String> shares, String sumpOf, boolean probe, boolean holds) {
     SensorSpec sump = Specs.sensor("sump", sumpOf + "/sump", "", Measure.LEVEL);
     SensorSpec air = Specs.sensor("room-ozone", name + "/air", "", Measure.OZONE_IN_AIR);
     ActuatorSpec drain = pump("drain", name);
@@ -177,10 +187,12 @@ final class SharedBench {
             : sumpOf.equals(name) && !name.equals("tank-0")
                 ? List.of(sump, air)
                 : List.of(sump, air, circulation(name)),
-        name.equals(sumpOf) && name.equals("tank-0")
+        holds || (name.equals(sumpOf) && name.equals("tank-0"))
             ? List.of(drain, fill, hold)
             : List.of(drain, fill),
-        Map.of(),
+        holds
+            ? Map.of("hold", new ConfirmSpec(name + "/reports", "", "1.00", "0.00", 5_000_000_000L))
+            : Map.of(),
         List.of(Specs.roomOzone()),
         null,
         exchange("cellar", shares, probe ? "water" : null),
@@ -381,9 +393,13 @@ final class SharedBench {
 
   private void carryOut(Effect effect) {
     if (effect instanceof Effect.Send send && linkUp) {
-      onUntil.put(
-          send.command().tank() + "/" + send.command().actuator(),
-          mono + TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()));
+      String device = send.command().tank() + "/" + send.command().actuator();
+      boolean obeys = !device.equals(deaf);
+      long lease = obeys ? TimeUnit.SECONDS.toNanos(send.command().leaseSeconds()) : 0;
+      onUntil.put(device, mono + lease);
+      if (send.command().actuator().equals("hold")) {
+        says(send.command().tank() + "/reports", lease > 0 ? 1 : 0);
+      }
     } else if (effect instanceof Effect.Write write) {
       records.add(write.record());
       if (write.permits()) {

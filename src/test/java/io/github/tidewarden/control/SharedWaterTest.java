@@ -350,6 +350,30 @@ class SharedWaterTest {
     assertThat(bench.portions("tank-1")).isPositive();
   }
 
+  /**
+   * The hold on the top-off of one tank fails while a portion of it is under way: the others have
+   * its turns after half an hour, and not only once it is released after two.
+   */
+  @ParameterizedTest
+  @EnumSource(
+      value = Exchange.Phase.class,
+      names = {"DRAINING", "DRAINED", "FILLING"})
+  void aPortionWhoseTopOffCannotBeHeldGivesWay(Exchange.Phase phase) {
+    SharedBench bench = SharedBench.withHolds(2);
+    bench.live(1190);
+    bench.confirms("tank-0");
+    bench.livesUntil("tank-0", phase);
+    bench.deaf = "tank-0/hold";
+    bench.live(35 * 60);
+    assertThat(bench.records(Kind.NOTICE))
+        .extracting(notice -> notice.fields().get(Fields.NAME))
+        .containsExactly("portion-waits");
+    bench.live(65 * 60);
+    assertThat(bench.portions("tank-1")).isGreaterThanOrEqualTo(2);
+    assertThat(bench.records(Kind.NOTICE)).as("told once").hasSize(1);
+    assertThat(bench.mostPumping).isEqualTo(1);
+  }
+
   /** A portion that waits for its keeper for good has no use of the hold; the others still have. */
   @Test
   void aTankOfACommonSumpThatWaitsForItsKeeperLeavesTheHoldToTheOthers() {

@@ -12,6 +12,8 @@ import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 
 class RollingTotalTest {
 
@@ -153,23 +155,51 @@ class RollingTotalTest {
   }
 
   @Test
-  void mergesTheOldestOfANightWhenItIsFullAndForgetsNone() {
+  void mergesTheLeastOfANightWhenItIsFullAndForgetsNone() {
     List<Spend> spends = new ArrayList<>();
     for (int second = 0; second < RollingTotal.MOST_SPENDS; second++) {
-      spends.add(run("PT" + second + "S", 1_000 + second));
+      spends.add(run("PT" + second + "S", second == 7 ? 900 : 1_000 + second));
     }
     RollingTotal full = RollingTotal.of(spends);
     assertThat(full.spends()).isEqualTo(spends);
 
-    RollingTotal more = full.plus(run("PT5000S", 9));
+    RollingTotal more = full.plus(run("PT5000S", 9_000));
     assertThat(more.spends()).hasSize(RollingTotal.MOST_SPENDS);
-    assertThat(more.spends().get(0)).isEqualTo(run("PT1S", 1_000 + 1_001));
-    assertThat(more.spends().get(1)).isEqualTo(run("PT2S", 1_002));
-    assertThat(more.spends().get(RollingTotal.MOST_SPENDS - 1)).isEqualTo(run("PT5000S", 9));
-    assertThat(more.spentInNight(NIGHT)).isEqualTo(full.spentInNight(NIGHT) + 9);
-    assertThat(within(more, DAY, after("PT24H0.999S")))
+    assertThat(more.spends().get(0)).isEqualTo(run("PT0S", 1_000));
+    assertThat(more.spends().get(6)).isEqualTo(run("PT7S", 1_006 + 900));
+    assertThat(more.spends().get(7)).isEqualTo(run("PT8S", 1_008));
+    assertThat(more.spends().get(RollingTotal.MOST_SPENDS - 1)).isEqualTo(run("PT5000S", 9_000));
+    assertThat(more.spentInNight(NIGHT)).isEqualTo(full.spentInNight(NIGHT) + 9_000);
+    assertThat(within(more, DAY, after("PT24H6.999S")))
         .as("the merged one is as young as its younger part")
-        .isEqualTo(full.spentInNight(NIGHT) + 9);
+        .isEqualTo(full.spentInNight(NIGHT) + 9_000 - 6_015);
+  }
+
+  /** However many a night has: what is over for a while no more counts. */
+  @ParameterizedTest
+  @ValueSource(ints = {41, 48, 51, 80, 150})
+  void ofManyInANightNoneCountsForLongerThanThreeOfThoseKept(int count) {
+    long each = 1_000;
+    long window = Duration.ofHours(9).toMillis();
+    long late = 3 * (window / RollingTotal.MOST_SPENDS + window / count);
+    RollingTotal total = RollingTotal.NOTHING;
+    for (int night = 0; night < 3; night++) {
+      for (int i = 0; i < count; i++) {
+        long at = night * DAY.toMillis() + i * window / count;
+        total = total.plus(onNight(NIGHT.plusDays(night), Duration.ofMillis(at).toString(), each));
+        long counted = within(total, DAY, after(Duration.ofMillis(at).toString()));
+        long truly = 0;
+        long still = 0;
+        for (int n = 0; n <= night; n++) {
+          for (int j = 0; j < (n == night ? i + 1 : count); j++) {
+            long age = at - n * DAY.toMillis() - j * window / count;
+            truly += age <= DAY.toMillis() ? each : 0;
+            still += age <= DAY.toMillis() + late ? each : 0;
+          }
+        }
+        assertThat(counted).as("portion %d of night %d", i, night).isBetween(truly - each, still);
+      }
+    }
   }
 
   @Test

@@ -55,6 +55,21 @@ class TrendTest {
     assertThat(trend.frozen(now())).isFalse();
   }
 
+  /** By hand: 3 mm a minute is 2 mm in each third of two minutes. */
+  @Test
+  void movesThroughoutWhenEachThirdGoesTheSameWay() {
+    assertThat(trend.movedThroughout(now())).isNaN();
+    run(121, SECOND, minutes -> 212 - 3 * minutes);
+    assertThat(trend.movedThroughout(now())).isCloseTo(-2, within(0.1));
+    run(121, SECOND, minutes -> 212);
+    assertThat(trend.movedThroughout(now())).isZero();
+    run(19, SECOND, minutes -> 230);
+    run(101, SECOND, minutes -> 212);
+    assertThat(trend.movedThroughout(now())).as("a hand in the water").isZero();
+    run(60, SECOND, minutes -> 214);
+    assertThat(trend.movedThroughout(now())).as("poured in at once").isZero();
+  }
+
   @Test
   void theMeanTakesThreeReadingsWithinItsSpan() {
     hear(210);
