@@ -59,7 +59,8 @@ final class ReviewVerb extends Verb {
     ReviewReader reader =
         new ReviewReader(
             new DirectoryFiles(log),
-            ReviewedSite.of(configuration.site(), configuration.file().toString()));
+            ReviewedSite.of(
+                configuration.site(), configuration.air(), configuration.file().toString()));
     return night == null ? reader.last() : reader.ofNight(night);
   }
 }

@@ -42,6 +42,15 @@ public final class CheckJson {
         .tanks()
         .forEach(
             tank -> tank(tanks.addObject(), CheckFacts.of(tank, configuration.site().zone(), now)));
+    ArrayNode rooms = root.putArray("rooms");
+    for (RoomFill fill : RoomFill.of(configuration.site().tanks(), configuration.air())) {
+      RoomText.put(
+          rooms
+              .addObject()
+              .put("room", fill.room())
+              .put("room-mg-per-h", decimal(fill.milligramsPerHour(), UnitCode.MILLIGRAM_PER_HOUR)),
+          fill);
+    }
     ArrayNode notices = root.putArray("notices");
     configuration.notices().forEach(notices::add);
     return write(root);

@@ -56,6 +56,7 @@ public final class CheckText {
             + ")");
     text.hardLimits(configuration.site().hardLimits());
     configuration.site().tanks().forEach(tank -> text.tank(CheckFacts.of(tank, zone, now)));
+    text.rooms(RoomFill.of(configuration.site().tanks(), configuration.air()));
     if (!configuration.notices().isEmpty()) {
       text.line(0, "");
       text.line(0, "To know:");
@@ -84,6 +85,14 @@ public final class CheckText {
             + Figures.brief(hard.exchangePer24hPercent(), PERCENTS)
             + " in any 24 h, imbalance "
             + Figures.brief(hard.imbalancePercent(), PERCENTS));
+  }
+
+  private void rooms(List<RoomFill> fills) {
+    for (RoomFill fill : fills) {
+      line(0, "");
+      line(0, "the air of " + fill.room());
+      RoomText.of(fill).forEach(told -> line(1, told));
+    }
   }
 
   private void tank(CheckFacts facts) {

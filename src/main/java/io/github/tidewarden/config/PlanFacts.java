@@ -8,13 +8,10 @@ import io.github.tidewarden.exchange.NewWater;
 import io.github.tidewarden.interlock.Condition.AnyOf;
 import io.github.tidewarden.interlock.Condition.Below;
 import io.github.tidewarden.interlock.InterlockSpec;
-import io.github.tidewarden.science.AirLimits;
 import io.github.tidewarden.science.Dilution;
-import io.github.tidewarden.science.RoomLeak;
 import io.github.tidewarden.science.SaltBalance;
 import io.github.tidewarden.science.SeaWater;
 import java.util.List;
-import java.util.Map;
 import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
@@ -28,7 +25,6 @@ record PlanFacts(TankSpec tank, @Nullable Exchange exchange, @Nullable Ozone ozo
   static final double CELSIUS = 25;
 
   private static final int DAYS_PER_WEEK = 7;
-  private static final double MINUTES_PER_HOUR = 60;
 
   /**
    * The exchange of a tank.
@@ -62,67 +58,30 @@ record PlanFacts(TankSpec tank, @Nullable Exchange exchange, @Nullable Ozone ozo
    *
    * @param mostMilligrams in a night, by the allowance
    * @param milligramsPerLitreNight the same for each litre of the tank
-   * @param leak what should all of it leak; null where nothing is said of the room's air
+   * @param fill what should all leak that is made in its room; null where no room is named
    */
-  record Ozone(double mostMilligrams, double milligramsPerLitreNight, @Nullable LeakFacts leak) {}
-
-  /**
-   * All that the generator makes let into its room, with no credit for what decays.
-   *
-   * @param air of the room
-   * @param milligramsPerHour what the generator makes
-   * @param fills how soon it comes to each limit
-   */
-  record LeakFacts(RoomLeak air, double milligramsPerHour, List<Fill> fills) {}
-
-  /**
-   * A limit of ozone in air; figures are cut to a tenth, on the safe side.
-   *
-   * @param ppb the limit
-   * @param minutes until the room is there; infinite for never
-   * @param harmlessMilligramsPerHour the largest generator that never brings it there
-   */
-  record Fill(double ppb, double minutes, double harmlessMilligramsPerHour) {}
+  record Ozone(double mostMilligrams, double milligramsPerLitreNight, @Nullable RoomFill fill) {}
 
   /**
    * The facts of one tank.
    *
-   * @param air of each room of which it is said, by its name
+   * @param fills each room with a generator
    */
-  static PlanFacts of(TankSpec tank, Map<String, RoomLeak> air) {
+  static PlanFacts of(TankSpec tank, List<RoomFill> fills) {
     ExchangeSpec exchange = tank.exchange();
     OzoneSpec ozone = tank.ozone();
     return new PlanFacts(
         tank,
         exchange == null ? null : exchange(exchange, tank),
-        ozone == null ? null : ozone(ozone, tank, air));
+        ozone == null ? null : ozone(ozone, tank, fills));
   }
 
-  private static Ozone ozone(OzoneSpec spec, TankSpec tank, Map<String, RoomLeak> air) {
+  private static Ozone ozone(OzoneSpec spec, TankSpec tank, List<RoomFill> fills) {
     double milligrams = CheckFacts.milligrams(spec, spec.mostPerNightNanos());
-    RoomLeak leak = air.get(tank.room());
     return new Ozone(
         milligrams,
         milligrams / tank.waterLitres(),
-        leak == null
-            ? null
-            : new LeakFacts(
-                leak,
-                spec.ratedMilligramsPerHour(),
-                Stream.of(AirLimits.FDA_DEVICE_PPB, AirLimits.NIOSH_CEILING_PPB)
-                    .map(ppb -> fill(leak, ppb, spec.ratedMilligramsPerHour()))
-                    .toList()));
-  }
-
-  private static Fill fill(RoomLeak leak, double ppb, double milligramsPerHour) {
-    return new Fill(
-        ppb,
-        down(MINUTES_PER_HOUR * leak.hoursUntil(ppb, milligramsPerHour)),
-        down(leak.largestMilligramsPerHour(ppb)));
-  }
-
-  private static double down(double figure) {
-    return Math.floor(10 * figure) / 10;
+        fills.stream().filter(fill -> fill.room().equals(tank.room())).findFirst().orElse(null));
   }
 
   /** What the exchange of a tank comes to. */

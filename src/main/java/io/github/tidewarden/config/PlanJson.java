@@ -6,6 +6,7 @@ import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.quantity.UnitCode;
 import java.math.BigDecimal;
+import java.util.List;
 import java.util.Locale;
 
 /** What a configuration comes to, for a machine: the facts of {@link PlanText} as JSON. */
@@ -21,10 +22,11 @@ public final class PlanJson {
     root.put("site", configuration.site().name());
     root.put("config-digest", configuration.digest());
     ArrayNode tanks = root.putArray("tanks");
+    List<RoomFill> fills = RoomFill.of(configuration.site().tanks(), configuration.air());
     configuration
         .site()
         .tanks()
-        .forEach(tank -> tank(tanks.addObject(), PlanFacts.of(tank, configuration.air())));
+        .forEach(tank -> tank(tanks.addObject(), PlanFacts.of(tank, fills)));
     return CheckJson.write(root);
   }
 
@@ -46,22 +48,9 @@ public final class PlanJson {
     node.put(
         "most-mg-per-l",
         CheckJson.decimal(ozone.milligramsPerLitreNight(), UnitCode.MILLIGRAM_PER_LITRE));
-    PlanFacts.LeakFacts leak = ozone.leak();
-    if (leak == null) {
-      return;
-    }
-    node.put("room-l", CheckJson.decimal(1000 * leak.air().volumeCubicMetres(), UnitCode.LITRES));
-    node.put("room-changes-percent", percent(leak.air().airChangesPerHour()));
-    ArrayNode fills = node.putArray("leak");
-    for (PlanFacts.Fill fill : leak.fills()) {
-      ObjectNode limit = fills.addObject();
-      limit.put("ppb", CheckJson.decimal(fill.ppb(), UnitCode.PPB));
-      if (Double.isFinite(fill.minutes())) {
-        limit.put("after-min", CheckJson.decimal(fill.minutes(), UnitCode.MINUTES));
-      }
-      limit.put(
-          "harmless-mg-per-h",
-          CheckJson.decimal(fill.harmlessMilligramsPerHour(), UnitCode.MILLIGRAM_PER_HOUR));
+    RoomFill fill = ozone.fill();
+    if (fill != null) {
+      RoomText.put(node, fill);
     }
   }
 

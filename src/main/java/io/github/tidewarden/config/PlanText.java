@@ -4,11 +4,8 @@ import static io.github.tidewarden.quantity.UnitCode.DAYS;
 import static io.github.tidewarden.quantity.UnitCode.DEGREE_CELSIUS;
 import static io.github.tidewarden.quantity.UnitCode.LITRES;
 import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM;
-import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM_PER_HOUR;
 import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM_PER_LITRE;
-import static io.github.tidewarden.quantity.UnitCode.MINUTES;
 import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
-import static io.github.tidewarden.quantity.UnitCode.PPB;
 import static io.github.tidewarden.quantity.UnitCode.PSU;
 
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -30,10 +27,8 @@ public final class PlanText {
   public static String of(Configuration configuration) {
     PlanText text = new PlanText();
     text.line(0, configuration.site().name() + ", when every night gives what is configured");
-    configuration
-        .site()
-        .tanks()
-        .forEach(tank -> text.tank(PlanFacts.of(tank, configuration.air())));
+    List<RoomFill> fills = RoomFill.of(configuration.site().tanks(), configuration.air());
+    configuration.site().tanks().forEach(tank -> text.tank(PlanFacts.of(tank, fills)));
     return String.join("\n", text.lines);
   }
 
@@ -50,11 +45,11 @@ public final class PlanText {
     if (ozone == null) {
       line(1, "No ozone.");
     } else {
-      ozone(ozone, facts.tank().room());
+      ozone(ozone);
     }
   }
 
-  private void ozone(PlanFacts.Ozone ozone, String room) {
+  private void ozone(PlanFacts.Ozone ozone) {
     line(
         1,
         "Ozone: at most "
@@ -62,44 +57,12 @@ public final class PlanText {
             + " a night, "
             + Figures.brief(ozone.milligramsPerLitreNight(), MILLIGRAM_PER_LITRE)
             + " of water");
-    PlanFacts.LeakFacts leak = ozone.leak();
-    if (leak == null) {
-      line(
-          2,
-          room.isEmpty()
-              ? "should it leak: no `room` is named, so nobody knows where it goes"
-              : "should it leak: how soon "
-                  + room
-                  + " fills is not known; say how much air it has, `rooms: { "
-                  + room
-                  + ": { air: { volume: 30000 L, changes-per-hour: 35 % } } }`");
-      return;
+    RoomFill fill = ozone.fill();
+    if (fill == null) {
+      line(2, "should it leak: no `room` is named, so nobody knows where it goes");
+    } else {
+      RoomText.of(fill).forEach(told -> line(2, told));
     }
-    line(
-        2,
-        "should all of its "
-            + Figures.brief(leak.milligramsPerHour(), MILLIGRAM_PER_HOUR)
-            + " leak into "
-            + room
-            + ", "
-            + Figures.brief(1000 * leak.air().volumeCubicMetres(), LITRES)
-            + " with "
-            + Figures.brief(100 * leak.air().airChangesPerHour(), PERCENTS)
-            + " of it new in an hour, well mixed, with no credit for decay:");
-    for (PlanFacts.Fill fill : leak.fills()) {
-      line(
-          3,
-          Figures.brief(fill.ppb(), PPB)
-              + (Double.isInfinite(fill.minutes())
-                  ? " never"
-                  : " after " + Figures.brief(fill.minutes(), MINUTES))
-              + (fill.harmlessMilligramsPerHour() > 0
-                  ? "; never with a generator of at most "
-                      + Figures.brief(fill.harmlessMilligramsPerHour(), MILLIGRAM_PER_HOUR)
-                  : ""));
-    }
-    line(
-        2, "near the leak it is sooner, and more. Local codes and a licensed tradesman come first");
   }
 
   private void exchange(PlanFacts.Exchange exchange) {

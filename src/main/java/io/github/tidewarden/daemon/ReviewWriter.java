@@ -49,6 +49,7 @@ final class ReviewWriter implements Runnable {
   private static ReviewReader reader(Configuration configuration) {
     return new ReviewReader(
         new DirectoryFiles(configuration.stateDir().resolve("audit")),
-        ReviewedSite.of(configuration.site(), configuration.file().toString()));
+        ReviewedSite.of(
+            configuration.site(), configuration.air(), configuration.file().toString()));
   }
 }

@@ -8,6 +8,7 @@ import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.JsonNodeFactory;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import io.github.tidewarden.config.RoomFill;
 import io.github.tidewarden.quantity.Figures;
 import io.github.tidewarden.review.Happening.Sort;
 import io.github.tidewarden.review.TankNight.Totals;
@@ -36,7 +37,28 @@ final class JsonReview {
     root.put("format", FORMAT);
     root.put("site", site.name());
     root.put("zone", site.zone().getId());
+    root.set("rooms", array(site.rooms(), JsonReview::room));
     root.set("nights", array(nights, this::night));
+  }
+
+  private static ObjectNode room(RoomFill fill) {
+    ObjectNode node = NODES.objectNode();
+    node.put("room", fill.room());
+    node.put("made-mg-per-h", Figures.decimal(fill.milligramsPerHour(), 1));
+    node.set(
+        "leak",
+        array(
+            fill.limits(),
+            limit -> {
+              ObjectNode one = NODES.objectNode();
+              one.put("ppb", Figures.decimal(limit.ppb(), 1));
+              one.put(
+                  "after-min",
+                  Double.isInfinite(limit.minutes()) ? null : Figures.decimal(limit.minutes(), 1));
+              one.put("harmless-mg-per-h", Figures.decimal(limit.harmlessMilligramsPerHour(), 1));
+              return one;
+            }));
+    return node;
   }
 
   private ObjectNode night(Night night) {
@@ -59,7 +81,7 @@ final class JsonReview {
     node.put("summary", verdict.sentence());
     ArrayNode reasons = node.putArray("reasons");
     verdict.reasons().forEach(reasons::add);
-    node.set("ozone", totals(tank.totals()));
+    node.set("ozone", totals(tank));
     WaterNight water = tank.water();
     node.set("water", water == null ? null : JsonWater.water(water));
     node.set("probes", array(tank.probes(), ProbeNight::json));
@@ -83,13 +105,15 @@ final class JsonReview {
     return node;
   }
 
-  private static ObjectNode totals(Totals totals) {
+  private static ObjectNode totals(TankNight tank) {
+    Totals totals = tank.totals();
     ObjectNode node = NODES.objectNode();
     node.put("counted-ms", totals.countedMillis());
     node.put("earlier-ms", totals.earlierMillis());
     node.put("allowance-ms", totals.allowanceMillis());
     node.put("counted-mg", totals.milligrams());
     node.put("known-mg", totals.knownMilligrams());
+    node.put("counted-mg-per-l", tank.milligramsPerLitre());
     return node;
   }
 

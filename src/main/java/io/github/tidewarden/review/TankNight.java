@@ -8,6 +8,7 @@ import io.github.tidewarden.review.ReviewedSite.ReviewedTank;
 import io.github.tidewarden.review.Trips.Group;
 import io.github.tidewarden.review.Windows.Window;
 import java.math.BigDecimal;
+import java.math.RoundingMode;
 import java.util.ArrayList;
 import java.util.List;
 import org.jspecify.annotations.Nullable;
@@ -16,6 +17,7 @@ import org.jspecify.annotations.Nullable;
  * What is told of one tank in one span.
  *
  * @param name the tank
+ * @param litres of water in it, L; null when not known
  * @param reference the electrode of its redox figures; null when not known
  * @param recorded whether any record of the span is of this tank
  * @param windows of the night
@@ -32,6 +34,7 @@ import org.jspecify.annotations.Nullable;
  */
 record TankNight(
     String name,
+    @Nullable Double litres,
     @Nullable String reference,
     boolean recorded,
     List<Window> windows,
@@ -62,6 +65,18 @@ record TankNight(
       @Nullable Long allowanceMillis,
       @Nullable BigDecimal milligrams,
       BigDecimal knownMilligrams) {}
+
+  /**
+   * Ozone given in the night, so in a day, for each litre of the tank; never told as less.
+   *
+   * @return mg/L; null when not known
+   */
+  @Nullable BigDecimal milligramsPerLitre() {
+    BigDecimal milligrams = totals.milligrams();
+    return milligrams == null || litres == null
+        ? null
+        : milligrams.divide(BigDecimal.valueOf(litres), 4, RoundingMode.CEILING);
+  }
 
   /** Whether there is anything to tell that is not told of the night as a whole. */
   boolean isQuiet() {
@@ -112,6 +127,7 @@ record TankNight(
     List<Held> held = story.holds.in(span, ledger.tank(name));
     return new TankNight(
         name,
+        tank.litres(),
         tank.reference(),
         entries.stream().anyMatch(e -> e.tank().equals(name) && e.mark().isIn(span)),
         story.windows.all().stream()

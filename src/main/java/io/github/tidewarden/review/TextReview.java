@@ -1,11 +1,16 @@
 package io.github.tidewarden.review;
 
+import io.github.tidewarden.config.RoomFill;
+import io.github.tidewarden.config.RoomText;
+import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.quantity.UnitCode;
 import io.github.tidewarden.review.Happening.Sort;
 import java.time.Instant;
 import java.util.List;
 import java.util.Objects;
 import java.util.Set;
 import java.util.TreeSet;
+import java.util.stream.Collectors;
 
 /** A review for reading. */
 final class TextReview {
@@ -28,9 +33,25 @@ final class TextReview {
       page.line(
           0, "Redox (ORP) is in mV" + (reference.isEmpty() ? "." : " against " + reference + "."));
     }
+    site.rooms().forEach(this::room);
     for (Night night : nights) {
       page.blank();
       night(night, reference.isEmpty());
+    }
+  }
+
+  /** Once, for it is the same each night. */
+  private void room(RoomFill fill) {
+    if (!fill.limits().isEmpty()) {
+      page.line(
+          0,
+          "Should all of the "
+              + Figures.brief(fill.milligramsPerHour(), UnitCode.MILLIGRAM_PER_HOUR)
+              + " that is made in "
+              + fill.room()
+              + " leak: "
+              + fill.limits().stream().map(RoomText::reached).collect(Collectors.joining("; "))
+              + "; well mixed, with no credit for decay, and sooner near the leak.");
     }
   }
 

@@ -36,7 +36,7 @@ final class TextTank {
   void tell(TankNight tank, Verdict verdict, boolean withReference) {
     page.line(0, tank.name());
     page.line(2, verdict.sentence());
-    ozone(tank.totals(), tank.runs());
+    ozone(tank);
     WaterNight water = tank.water();
     TextWater waters = new TextWater(page, times);
     if (water != null) {
@@ -82,9 +82,10 @@ final class TextTank {
     }
   }
 
-  private void ozone(Totals totals, List<RunStory> runs) {
+  private void ozone(TankNight tank) {
+    Totals totals = tank.totals();
     Long allowance = totals.allowanceMillis();
-    if (totals.countedMillis() == 0 && allowance == null && runs.isEmpty()) {
+    if (totals.countedMillis() == 0 && allowance == null && tank.runs().isEmpty()) {
       return;
     }
     page.line(
@@ -94,7 +95,7 @@ final class TextTank {
             + (allowance == null
                 ? " (the allowance is not recorded)"
                 : " of " + Words.spell(allowance) + " allowed")
-            + milligrams(totals));
+            + milligrams(tank));
     if (totals.earlierMillis() > 0) {
       page.line(
           2,
@@ -104,7 +105,8 @@ final class TextTank {
     }
   }
 
-  private static String milligrams(Totals totals) {
+  private static String milligrams(TankNight tank) {
+    Totals totals = tank.totals();
     BigDecimal all = totals.milligrams();
     if (totals.countedMillis() == 0) {
       return ".";
@@ -114,7 +116,15 @@ final class TextTank {
     }
     return all == null
         ? "; in milligrams only " + totals.knownMilligrams().toPlainString() + " are recorded."
-        : ", " + all.toPlainString() + " mg by the generator's rated output.";
+        : ", "
+            + all.toPlainString()
+            + " mg by the generator's rated output"
+            + perLitre(tank.milligramsPerLitre())
+            + ".";
+  }
+
+  private static String perLitre(@Nullable BigDecimal milligrams) {
+    return milligrams == null ? "" : ", " + milligrams.toPlainString() + " mg/L and day";
   }
 
   // What stands latched.

@@ -53,15 +53,18 @@ class PlanTextTest {
   @Test
   void tellsHowSoonALeakWouldFillTheRoom() throws ConfigException {
     assertThat(inRoom("volume: 45000 L, changes-per-hour: 35 %"))
-        .contains("should all of its 50 mg/h leak into gallery, 45000 L with 35 % of it new")
-        .contains("50 ppb after 5.3 min; never with a generator of at most 1.5 mg/h")
-        .contains("100 ppb after 10.9 min; never with a generator of at most 3 mg/h");
+        .contains(
+            "should all of the 50 mg/h that is made in gallery leak into its 45000 L of air, 35 % of it")
+        .contains("50 ppb (21 CFR 801.415) after 5.3 min; never with at most 1.5 mg/h made")
+        .contains(
+            "100 ppb (OSHA PEL, NIOSH ceiling) after 10.9 min; never with at most 3 mg/h made");
     assertThat(inRoom("volume: 45000 L"))
-        .contains("45000 L with 0 % of it new in an hour")
-        .contains("      50 ppb after 5.2 min\n");
+        .contains("45000 L of air, 0 % of it new in an hour")
+        .contains("      50 ppb (21 CFR 801.415) after 5.2 min\n");
     assertThat(inRoom("volume: 45000 L, changes-per-hour: 600 %"))
-        .contains("50 ppb after 7.5 min; never with a generator of at most 26.4 mg/h")
-        .contains("100 ppb never; never with a generator of at most 52.9 mg/h");
+        .contains("50 ppb (21 CFR 801.415) after 7.5 min; never with at most 26.4 mg/h made in it")
+        .contains(
+            "100 ppb (OSHA PEL, NIOSH ceiling) never; never with at most 52.9 mg/h made in it in all");
   }
 
   private static String inRoom(String air) throws ConfigException {
@@ -145,7 +148,7 @@ class PlanTextTest {
                 .readTree(
                     """
                     {"most-mg": 50.0, "most-mg-per-l": 0.15, "room-l": 45000.000,
-                     "room-changes-percent": 600.00,
+                     "room-changes-percent": 600.00, "room-mg-per-h": 50.0,
                      "leak": [{"ppb": 50.0, "after-min": 7.5, "harmless-mg-per-h": 26.4},
                        {"ppb": 100.0, "harmless-mg-per-h": 52.9}]}
                     """));

@@ -9,12 +9,14 @@ import java.io.InputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.LocalDate;
+import java.util.Map;
 import java.util.Objects;
 import org.junit.jupiter.api.Test;
 
 /** Nights that the real core recorded, as a keeper reads them. */
 class ReviewTest {
-  static final ReviewedSite SITE = ReviewedSite.of(RecordedNights.site(), "harbour-lab.yaml");
+  static final ReviewedSite SITE =
+      ReviewedSite.of(RecordedNights.site(), Map.of(), "harbour-lab.yaml");
   static final LocalDate NIGHT = LocalDate.of(2026, 1, 14);
 
   static Review review(RecordedNights night) {

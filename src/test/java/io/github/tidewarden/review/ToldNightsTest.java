@@ -10,6 +10,8 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import io.github.tidewarden.control.AuditRecord;
 import io.github.tidewarden.control.Kind;
 import io.github.tidewarden.control.RecordedNights;
+import io.github.tidewarden.science.RoomLeak;
+import java.io.IOException;
 import java.math.BigDecimal;
 import java.math.RoundingMode;
 import java.time.Duration;
@@ -510,10 +512,11 @@ class ToldNightsTest {
             "harbour-lab",
             SITE.zone(),
             "x.yaml",
+            List.of(),
             List.of(
                 SITE.tanks().get(0),
-                new ReviewedSite.ReviewedTank("reef", "Hg/Hg2Cl2 saturated KCl", null),
-                new ReviewedSite.ReviewedTank("nursery", null, null)));
+                new ReviewedSite.ReviewedTank("reef", 200.0, "Hg/Hg2Cl2 saturated KCl", null),
+                new ReviewedSite.ReviewedTank("nursery", 60.0, null, null)));
     String text = Review.ofNight(Past.of(RecordedNights.good().records()), two, NIGHT).text();
     assertThat(text)
         .contains("Redox (ORP) is in mV.\n")
@@ -522,9 +525,36 @@ class ToldNightsTest {
         .contains("\nnursery\n  No window is recorded, and nothing needs a hand.\n");
   }
 
+  /** The worked room: 30 m3, 0.35 air changes an hour, 50 mg/h settle at 2.42722 ppm. */
+  @Test
+  void whatIsGivenForEachLitreAndHowSoonTheRoomWouldFillIsToldOnce() throws IOException {
+    ReviewedSite aired =
+        ReviewedSite.of(
+            RecordedNights.site(), Map.of("gallery", new RoomLeak(30, 0.35)), "harbour-lab.yaml");
+    Review review =
+        Review.since(
+            Past.of(RecordedNights.good().records()), aired, Instant.parse("2026-01-13T12:00:00Z"));
+    String once =
+        "Should all of the 50 mg/h that is made in gallery leak: 50 ppb (21 CFR 801.415)"
+            + " after 3.5 min; 100 ppb (OSHA PEL, NIOSH ceiling) after 7.2 min;";
+    String text = oneLine(review.text());
+    assertThat(text)
+        .contains(once)
+        .contains("28.08 mg by the generator's rated output, 0.0826 mg/L and day.");
+    assertThat(text.indexOf(once)).isEqualTo(text.lastIndexOf(once));
+    JsonNode json = json(review);
+    assertThat(json.at("/rooms/0/leak/0/after-min").doubleValue()).isEqualTo(3.5);
+    assertThat(json.at("/rooms/0/leak/1/after-min").doubleValue()).isEqualTo(7.2);
+    assertThat(json.at("/nights/0/tanks/0/ozone/counted-mg-per-l").doubleValue())
+        .as("28.08 mg in 340 L, rounded up")
+        .isEqualTo(0.0826);
+    ReviewSchema.assertDescribes(ReviewSchema.read(), review.json());
+  }
+
   @Test
   void tanksThatTheConfigurationNoLongerHasAreStillTold() {
-    ReviewedSite bare = new ReviewedSite("harbour-lab", SITE.zone(), "x.yaml", List.of());
+    ReviewedSite bare =
+        new ReviewedSite("harbour-lab", SITE.zone(), "x.yaml", List.of(), List.of());
     String text = Review.ofNight(Past.of(RecordedNights.good().records()), bare, NIGHT).text();
     assertThat(text)
         .contains("lagoon")

@@ -21,7 +21,8 @@ import org.junit.jupiter.api.Test;
 
 /** Exchanges of water that the real core recorded, as a keeper reads them. The figures are ours. */
 class ToldWaterTest {
-  static final ReviewedSite SITE = ReviewedSite.of(RecordedWater.site(), "harbour-lab.yaml");
+  static final ReviewedSite SITE =
+      ReviewedSite.of(RecordedWater.site(), Map.of(), "harbour-lab.yaml");
   private static final LocalDate NIGHT = LocalDate.of(2026, 1, 14);
 
   static Review review(List<AuditRecord> records) {
