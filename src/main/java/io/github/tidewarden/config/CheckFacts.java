@@ -1,5 +1,6 @@
 package io.github.tidewarden.config;
 
+import io.github.tidewarden.control.Carbon;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -112,6 +113,14 @@ record CheckFacts(
             .flatMap(spec -> spec.cause().watched().stream())
             .toList();
     return tank.sensors().stream().filter(sensor -> watched.contains(sensor.name())).toList();
+  }
+
+  /** Carbon that a tank with ozone does not have, and of which nothing is said. */
+  List<Carbon> unsaidCarbon() {
+    return Stream.of(Carbon.values())
+        .filter(carbon -> !tank.care().carbon().containsKey(carbon))
+        .filter(carbon -> !without.containsKey(carbon.guard()))
+        .toList();
   }
 
   private static Guarding guarding(InterlockSpec spec, ConditionText words) {

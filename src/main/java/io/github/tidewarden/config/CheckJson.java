@@ -78,6 +78,7 @@ public final class CheckJson {
     CheckFacts.Ozone ozone = facts.ozone();
     if (ozone != null) {
       ozone(node.putObject("ozone"), ozone);
+      carbon(node.withObject("ozone"), facts);
       silence(node.withObject("ozone"), facts, TankFunction.OZONE);
     }
     CheckFacts.Exchange exchange = facts.exchange();
@@ -134,6 +135,22 @@ public final class CheckJson {
             .put("clocks-change", !opening.asUsual());
       }
     }
+  }
+
+  private static void carbon(ObjectNode node, CheckFacts facts) {
+    ObjectNode carbons = node.putObject("carbon");
+    facts
+        .tank()
+        .care()
+        .carbon()
+        .forEach(
+            (carbon, life) ->
+                carbons
+                    .putObject(carbon.word())
+                    .put("remind-after-s", seconds(life.remindNanos()))
+                    .put("forbid-after-s", seconds(life.forbidNanos())));
+    ArrayNode advice = node.putArray("carbon-unsaid");
+    facts.unsaidCarbon().forEach(carbon -> advice.add(carbon.word()));
   }
 
   private static void windows(ObjectNode node, List<WindowSpec> specs) {

@@ -6,6 +6,8 @@ import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM_PER_HOUR;
 import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
 import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 
+import io.github.tidewarden.control.Carbon;
+import io.github.tidewarden.control.CarbonLife;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.HardLimits;
@@ -24,6 +26,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
+import java.util.function.Function;
 import java.util.stream.Collectors;
 
 /** What a configuration would do, in plain words: the text of {@code check}. */
@@ -108,7 +111,7 @@ public final class CheckText {
     if (ozone == null) {
       line(1, "No ozone.");
     } else {
-      ozone(ozone);
+      ozone(facts, ozone);
       line(2, silence(facts, TankFunction.OZONE));
     }
     CheckFacts.Exchange exchange = facts.exchange();
@@ -131,7 +134,7 @@ public final class CheckText {
     }
   }
 
-  private void ozone(CheckFacts.Ozone ozone) {
+  private void ozone(CheckFacts facts, CheckFacts.Ozone ozone) {
     OzoneSpec spec = ozone.spec();
     line(
         1,
@@ -163,6 +166,10 @@ public final class CheckText {
     if (spec.probeAge().required()) {
       line(2, calibration(spec.probeAge()));
     }
+    facts.tank().care().carbon().forEach((carbon, life) -> line(2, carbon(carbon, life)));
+    if (!facts.unsaidCarbon().isEmpty()) {
+      line(2, unsaid(facts.unsaidCarbon()));
+    }
   }
 
   private static String calibration(ProbeAge age) {
@@ -171,6 +178,33 @@ public final class CheckText {
         + " is told of, and with one of "
         + days(age.forbidNanos())
         + " no ozone starts";
+  }
+
+  private static String carbon(Carbon carbon, CarbonLife life) {
+    return "carbon on "
+        + carbon.word()
+        + ": from "
+        + Figures.span(life.remindNanos())
+        + " of ozone since it was changed (`tidewarden note carbon "
+        + carbon.word()
+        + "`) it is told, from "
+        + Figures.span(life.forbidNanos())
+        + " on, and while nobody has said when, no ozone starts";
+  }
+
+  private static String unsaid(List<Carbon> carbons) {
+    return "advice: nothing is said of carbon on "
+        + joined(carbons, Carbon::word, " and ")
+        + ", so nobody counts its hours; say `carbon: { "
+        + joined(carbons, carbon -> carbon.word() + ": {}", ", ")
+        + " }`, or why not under `without: { "
+        + joined(carbons, carbon -> carbon.guard() + ": ...", ", ")
+        + " }`";
+  }
+
+  private static String joined(
+      List<Carbon> carbons, Function<Carbon, String> word, String between) {
+    return carbons.stream().map(word).collect(Collectors.joining(between));
   }
 
   private static String days(long nanos) {

@@ -84,7 +84,7 @@ final class DrillKeeper {
         because(section, request);
       }
       default -> {
-        request.put("text", section.text("text", "carbon changed"));
+        request.put("text", section.text("text", "corals fed"));
         optional(section, "skimmate", UnitCode.LITRES, request);
       }
     }

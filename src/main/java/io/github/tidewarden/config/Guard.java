@@ -3,6 +3,7 @@ package io.github.tidewarden.config;
 import static io.github.tidewarden.interlock.TankFunction.EXCHANGE;
 import static io.github.tidewarden.interlock.TankFunction.OZONE;
 
+import io.github.tidewarden.control.Carbon;
 import io.github.tidewarden.interlock.TankFunction;
 import io.github.tidewarden.sensing.Measure;
 import java.util.Arrays;
@@ -30,7 +31,11 @@ enum Guard {
   /** A hold on top-off while water is exchanged. */
   TOP_OFF("top-off", null, EXCHANGE),
   /** A recorded calibration of each redox probe; the running daemon asks for it, not the reader. */
-  PROBE_CALIBRATION("probe-calibration", null, OZONE);
+  PROBE_CALIBRATION("probe-calibration", null, OZONE),
+  /** Carbon on the air that leaves the skimmer's cup, its hours counted; only asked for. */
+  CARBON_OFF_GAS(Carbon.OFF_GAS.guard(), null, OZONE),
+  /** Carbon on the water that leaves the skimmer, its hours counted; only asked for. */
+  CARBON_EFFLUENT(Carbon.EFFLUENT.guard(), null, OZONE);
 
   private final String key;
   private final @Nullable Measure measure;
@@ -66,6 +71,13 @@ enum Guard {
     return measure == null
         ? this == TOP_OFF && topOffHold
         : sensors.stream().anyMatch(sensor -> sensor.measure() == measure);
+  }
+
+  static Guard of(Carbon carbon) {
+    return switch (carbon) {
+      case OFF_GAS -> CARBON_OFF_GAS;
+      case EFFLUENT -> CARBON_EFFLUENT;
+    };
   }
 
   static @Nullable Guard of(String key) {

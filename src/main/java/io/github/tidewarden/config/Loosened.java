@@ -3,6 +3,8 @@ package io.github.tidewarden.config;
 import static io.github.tidewarden.config.OzoneReader.SHORTEST_OFF;
 import static io.github.tidewarden.config.OzoneReader.SHORTEST_ON;
 
+import io.github.tidewarden.control.Carbon;
+import io.github.tidewarden.control.CarbonLife;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.quantity.Figures;
@@ -54,6 +56,17 @@ final class Loosened {
     }
     if (age.forbidNanos() > ProbeAge.FORBID.toNanos()) {
       days("forbid-after", age.forbidNanos(), ProbeAge.FORBID).tell(notices);
+    }
+  }
+
+  /** Carbon that is believed to last longer than is standard. */
+  static void carbon(Carbon carbon, CarbonLife life, Consumer<String> notices) {
+    String of = " of the carbon on " + carbon.word();
+    if (life.remindNanos() > CarbonLife.REMIND.toNanos()) {
+      time("remind-after", of, life.remindNanos(), CarbonLife.REMIND.toNanos()).tell(notices);
+    }
+    if (life.forbidNanos() > CarbonLife.FORBID.toNanos()) {
+      time("forbid-after", of, life.forbidNanos(), CarbonLife.FORBID.toNanos()).tell(notices);
     }
   }
 

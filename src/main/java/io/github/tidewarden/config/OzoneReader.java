@@ -4,6 +4,8 @@ import static io.github.tidewarden.quantity.UnitCode.MILLIGRAM_PER_HOUR;
 import static io.github.tidewarden.quantity.UnitCode.MILLIVOLT;
 import static io.github.tidewarden.quantity.UnitCode.SECONDS;
 
+import io.github.tidewarden.control.Carbon;
+import io.github.tidewarden.control.CarbonLife;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.HardLimits;
@@ -16,7 +18,9 @@ import io.github.tidewarden.schedule.WindowSpec;
 import io.github.tidewarden.science.Electrodes;
 import io.github.tidewarden.science.Electrodes.Reference;
 import io.github.tidewarden.sensing.Measure;
+import java.util.EnumMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
@@ -37,8 +41,18 @@ final class OzoneReader {
   private static final Limits POSITIVE_MILLIVOLTS = Limits.positive(MILLIVOLT);
   private static final double NANOS_PER_HOUR = 3.6e12;
 
-  /** What was read. */
-  record Ozone(OzoneSpec spec, RedoxLimits redox, @Nullable Actuator generator) {}
+  private static final Limits HOURS_RUN = Limits.between(SECONDS, 3_600, 20_000 * 3_600.0);
+
+  /**
+   * What was read.
+   *
+   * @param carbon how long each carbon lasts of which something is said
+   */
+  record Ozone(
+      OzoneSpec spec,
+      RedoxLimits redox,
+      @Nullable Actuator generator,
+      Map<Carbon, CarbonLife> carbon) {}
 
   private final Section section;
   private final HardLimits hard;
@@ -83,7 +97,7 @@ final class OzoneReader {
             Math.min(QUANTUM, most),
             probeAge());
     complainAboutPlausible(sensors, redox);
-    return new Ozone(spec, redox, generator);
+    return new Ozone(spec, redox, generator, carbon());
   }
 
   /** Whether one is required is told by {@code without}, which is read later. */
@@ -102,6 +116,34 @@ final class OzoneReader {
         "`warn-after` of " + days(warn) + " is not before `forbid-after`",
         "under " + days(forbid));
     return ProbeAge.NOT_REQUIRED;
+  }
+
+  private Map<Carbon, CarbonLife> carbon() {
+    Map<Carbon, CarbonLife> lives = new EnumMap<>(Carbon.class);
+    Section carbon = section.optionalSection("carbon");
+    if (carbon == null) {
+      return lives;
+    }
+    for (Carbon one : Carbon.values()) {
+      Section life = carbon.optionalSection(one.word());
+      if (life != null) {
+        lives.put(one, life(life));
+      }
+    }
+    return lives;
+  }
+
+  private static CarbonLife life(Section section) {
+    long remind = section.nanos("remind-after", HOURS_RUN, CarbonLife.REMIND.toNanos());
+    long forbid = section.nanos("forbid-after", HOURS_RUN, CarbonLife.FORBID.toNanos());
+    if (remind < forbid) {
+      return new CarbonLife(remind, forbid);
+    }
+    section.complain(
+        section.place(),
+        "`remind-after` of " + Figures.span(remind) + " is not before `forbid-after`",
+        "under " + Figures.span(forbid));
+    return CarbonLife.STANDARD;
   }
 
   private static String days(long nanos) {

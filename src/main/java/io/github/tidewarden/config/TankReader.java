@@ -2,6 +2,8 @@ package io.github.tidewarden.config;
 
 import static io.github.tidewarden.quantity.UnitCode.LITRES;
 
+import io.github.tidewarden.control.Carbon;
+import io.github.tidewarden.control.CareSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.dosing.ProbeAge;
@@ -68,7 +70,7 @@ final class TankReader {
     ExchangeReader.@Nullable Exchange exchange = readExchange(water);
     boolean topOffHold = readTopOff();
     SensorReader.needKeepBetween(own, exchange == null ? null : exchange.newWater());
-    Map<String, String> without = readWithout(topOffHold, exchange);
+    Map<String, String> without = readWithout(topOffHold, ozone, exchange);
     List<InterlockDraft> interlocks =
         StandardInterlocks.of(
             sensors,
@@ -94,7 +96,8 @@ final class TankReader {
         interlocks.stream().map(InterlockDraft::spec).toList(),
         ozone == null ? null : calibrated(ozone.spec(), without),
         exchange == null ? null : exchange.spec(),
-        without);
+        without,
+        new CareSpec(ozone == null ? Map.of() : ozone.carbon()));
   }
 
   /** Ozone waits for a calibration of every probe, unless the keeper said why not. */
@@ -178,11 +181,12 @@ final class TankReader {
           "ozone without a redox probe",
           "declare a sensor that measures `redox`");
     }
-    tellAbout(ozone.spec(), water);
+    tellAbout(ozone, water);
     return ozone;
   }
 
-  private void tellAbout(OzoneSpec spec, double water) {
+  private void tellAbout(OzoneReader.Ozone ozone, double water) {
+    OzoneSpec spec = ozone.spec();
     double perLitre = spec.ratedMilligramsPerHour() / water;
     if (perLitre > HardLimits.WARN_MILLIGRAMS_PER_HOUR_LITRE) {
       notice(
@@ -200,6 +204,7 @@ final class TankReader {
               + ", which is hard on relay and generator");
     }
     Loosened.ozone(spec, this::notice);
+    ozone.carbon().forEach((carbon, life) -> Loosened.carbon(carbon, life, this::notice));
     if (spec.probes().size() == 1) {
       notice("one redox probe only: a probe that reads low cannot be told from low redox");
     }
@@ -258,7 +263,9 @@ final class TankReader {
   }
 
   private Map<String, String> readWithout(
-      boolean topOffHold, ExchangeReader.@Nullable Exchange exchange) {
+      boolean topOffHold,
+      OzoneReader.@Nullable Ozone ozone,
+      ExchangeReader.@Nullable Exchange exchange) {
     Set<Guard> there = EnumSet.noneOf(Guard.class);
     Set<Guard> passedOver = EnumSet.of(Guard.PROBE_CALIBRATION);
     List<Sensor> guarding =
@@ -269,6 +276,11 @@ final class TankReader {
       if (guard.providedBy(guarding, topOffHold)) {
         there.add(guard);
       }
+    }
+    for (Carbon carbon : Carbon.values()) {
+      // One that is missing and of which nothing is said is told by `check`, and refused by nobody.
+      Set<Guard> told = ozone != null && ozone.carbon().containsKey(carbon) ? there : passedOver;
+      told.add(Guard.of(carbon));
     }
     if (exchange != null && exchange.needsLevel() && !there.contains(Guard.LEVEL_SENSOR)) {
       passedOver.add(Guard.LEVEL_SENSOR);

@@ -14,6 +14,7 @@ import org.jspecify.annotations.Nullable;
 
 /** The site's memory as the fields of a {@code checkpoint} record, and back. */
 public final class Checkpoint {
+  private static final String CARE = "care";
   private static final String PROBES = "probes";
   private static final String TOP_OFF_HELD = "top-off-held";
 
@@ -88,6 +89,7 @@ public final class Checkpoint {
     Map<String, Object> probes = new LinkedHashMap<>();
     memory.probes().forEach((name, probe) -> probes.put(name, probe.fields()));
     fields.put(PROBES, probes);
+    fields.put(CARE, memory.care().fields());
     fields.put("water", of(memory.water()));
     return fields;
   }
@@ -113,6 +115,7 @@ public final class Checkpoint {
         texts(fields.list("closed-windows")),
         holds(fields),
         probes(fields),
+        fields.has(CARE) ? CareMemory.read(fields.fields(CARE)) : CareMemory.BLANK,
         water(fields.fields("water")));
   }
 

@@ -30,6 +30,8 @@ sealed interface Deed
         Deed.Calibrate,
         ProbeCheck,
         Cleaning,
+        CarbonNote,
+        ResidualNote,
         Holding,
         Release {
   String RESET = "reset";
@@ -41,6 +43,9 @@ sealed interface Deed
   String RELEASE = "release";
 
   List<String> WORDS = List.of(RESET, NOTE, BATCH, CALIBRATE, CALIBRATE_PROBE, HOLD, RELEASE);
+
+  /** What makes a note more than a remark; one of them at most. */
+  List<String> OF_NOTES = List.of(Fields.CLEANED, Fields.CARBON, Fields.RESIDUAL);
 
   /** The tank as a deed is judged on it. */
   record Place(Tank tank, TankState state, BinMemory bin, Moment now) {
@@ -101,6 +106,14 @@ sealed interface Deed
   Recorded judge(Place place) throws RefusedException;
 
   /**
+   * Whether all it does is to forbid. Such a deed takes effect before it is on disk, as any rest
+   * does.
+   */
+  default boolean onlyForbids() {
+    return false;
+  }
+
+  /**
    * Reads it from a request.
    *
    * @throws RefusedException when something is missing or out of bounds, saying what would be right
@@ -108,11 +121,7 @@ sealed interface Deed
   static Deed read(KeeperAct act) throws RefusedException {
     return switch (act.act()) {
       case RESET -> new Reset(act.word("name", "what to reset"), act.text());
-      case NOTE ->
-          act.said(Fields.CLEANED).isEmpty()
-              ? new Note(
-                  act.word("text", "what to note"), act.amount("skimmate", Dimension.VOLUME, "0 L"))
-              : new Cleaning(act.said(Fields.CLEANED), act.text());
+      case NOTE -> note(act);
       case BATCH ->
           new Batch(
               act.amount("salinity", Dimension.SALINITY, null),
@@ -137,6 +146,23 @@ sealed interface Deed
       default ->
           throw new RefusedException(
               "\"" + act.act() + "\" is none of " + String.join(", ", WORDS));
+    };
+  }
+
+  /** A remark, or what was done that the daemon has to know of. */
+  private static Deed note(KeeperAct act) throws RefusedException {
+    List<String> told = OF_NOTES.stream().filter(field -> !act.said(field).isEmpty()).toList();
+    if (told.size() > 1) {
+      throw new RefusedException(
+          String.join(" and ", told) + " are of notes of their own; send one for each");
+    }
+    return switch (told.isEmpty() ? "" : told.get(0)) {
+      case Fields.CLEANED -> new Cleaning(act.said(Fields.CLEANED), act.text());
+      case Fields.CARBON -> CarbonNote.read(act);
+      case Fields.RESIDUAL -> ResidualNote.read(act);
+      default ->
+          new Note(
+              act.word("text", "what to note"), act.amount("skimmate", Dimension.VOLUME, "0 L"));
     };
   }
 

@@ -10,9 +10,11 @@ import java.util.Map;
  */
 final class Fields {
   static final String ACT = "act";
+  static final String AS = "as";
   static final String BOUND_MS = "bound-ms";
   static final String BEFORE_UM = "before-um";
   static final String BY = "by";
+  static final String CARBON = "carbon";
   static final String CAUSES = "causes";
   static final String CLEANED = "cleaned";
   static final String UNFIT = "unfit";
@@ -27,6 +29,7 @@ final class Fields {
   static final String FIRST_OUT = "first-out";
   static final String GIVEN_MG = "given-mg";
   static final String GIVEN_MS = "given-ms";
+  static final String GIVEN_NG_L = "given-ng-l";
   static final String HELD_MS = "held-ms";
   static final String IN_ML = "in-ml";
   static final String KEPT = "kept-ppb";
@@ -50,6 +53,8 @@ final class Fields {
   static final String RAN_MS = "ran-ms";
   static final String RATE = "rate-ul-min";
   static final String REFERENCE = "reference";
+  static final String RESIDUAL = "residual";
+  static final String RESIDUAL_NG_L = "residual-ng-l";
   static final String RESERVE_MS = "reserve-ms";
   static final String RESERVE_MG = "reserve-mg";
   static final String RUN = "run";

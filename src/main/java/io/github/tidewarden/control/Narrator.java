@@ -355,6 +355,7 @@ final class Narrator {
     if (!calibrations.isEmpty()) {
       content.put("calibrations", calibrations);
     }
+    content.putAll(turn.care.told());
     turn.others.add(new Effect.Tell(turn.tank.spec.name() + "/state", content));
   }
 }

@@ -357,10 +357,12 @@ public final class Site {
         refuse(request, act.by(), act.id(), flaw);
         return;
       }
-      Deed.Recorded deed;
+      Tank tank = Objects.requireNonNull(tanks.get(act.tank()));
+      Deed deed;
+      Deed.Recorded recorded;
       try {
-        Tank tank = Objects.requireNonNull(tanks.get(act.tank()));
-        deed = Deed.read(act).judge(new Deed.Place(tank, state(tank), bin(tank), now));
+        deed = Deed.read(act);
+        recorded = deed.judge(new Deed.Place(tank, state(tank), bin(tank), now));
       } catch (Deed.RefusedException e) {
         refuse(request, act.by(), act.id(), e.why());
         return;
@@ -369,6 +371,21 @@ public final class Site {
         refuse(request, act.by(), act.id(), "it cannot be judged: " + e);
         return;
       }
+      acted++;
+      AuditRecord record = record(act, recorded);
+      if (deed.onlyForbids()) {
+        take(new Effect.Write(record, 0));
+        done(tank, record, request.number());
+        return;
+      }
+      lastTicket = lastTicket == 0 ? participants : lastTicket + participants;
+      acts = new TreeMap<>(acts);
+      acts.put(lastTicket, new SiteState.PendingAct(request.number(), record));
+      others.add(new Effect.Write(record, lastTicket));
+      memory = memory.taking(act.id());
+    }
+
+    private AuditRecord record(KeeperAct act, Deed.Recorded deed) {
       Map<String, Object> fields = new LinkedHashMap<>();
       fields.put(Fields.NIGHT, Nights.nightOf(now.wall(), spec.zone()).toString());
       fields.put(Fields.ACT, act.act());
@@ -377,14 +394,7 @@ public final class Site {
       fields.put(Fields.BY, act.by());
       fields.put(KeeperAct.ID, act.id());
       fields.putAll(deed.fields());
-      AuditRecord record =
-          AuditRecord.of(now, act.tank(), Kind.ACT, act.by() + " " + deed.told(), fields);
-      lastTicket = lastTicket == 0 ? participants : lastTicket + participants;
-      acts = new TreeMap<>(acts);
-      acts.put(lastTicket, new SiteState.PendingAct(request.number(), record));
-      others.add(new Effect.Write(record, lastTicket));
-      memory = memory.taking(act.id());
-      acted++;
+      return AuditRecord.of(now, act.tank(), Kind.ACT, act.by() + " " + deed.told(), fields);
     }
 
     private void beginMinute() {
@@ -430,11 +440,15 @@ public final class Site {
         return;
       }
       memory = memory.noted(act.record());
-      Tank tank = Objects.requireNonNull(tanks.get(act.record().tank()));
-      states = states.with(tank.spec.name(), tank.acted(state(tank), act.record(), now));
-      others.add(new Effect.Answer(act.request(), true, act.record().why()));
-      if (Deed.RESET.equals(act.record().fields().get(Fields.ACT))) {
-        tellReset(tank, new Fields(act.record().fields()).text(Fields.NAME));
+      done(Objects.requireNonNull(tanks.get(act.record().tank())), act.record(), act.request());
+    }
+
+    /** An act takes effect. */
+    private void done(Tank tank, AuditRecord record, long request) {
+      states = states.with(tank.spec.name(), tank.acted(state(tank), record, now));
+      others.add(new Effect.Answer(request, true, record.why()));
+      if (Deed.RESET.equals(record.fields().get(Fields.ACT))) {
+        tellReset(tank, new Fields(record.fields()).text(Fields.NAME));
       }
       to(List.of(tank), new Event.Tick());
     }

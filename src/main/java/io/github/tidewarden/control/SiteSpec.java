@@ -20,10 +20,10 @@ public record SiteSpec(String name, ZoneId zone, HardLimits hardLimits, List<Tan
   }
 
   /**
-   * The same where no probe needs a calibration, as at a simulated site, whose probes are right.
+   * The same as a simulated site has it: no probe needs a calibration, for all of them are right,
+   * and nothing wears out.
    */
-  public SiteSpec withProbesThatAreRight() {
-    return new SiteSpec(
-        name, zone, hardLimits, tanks.stream().map(TankSpec::withProbesThatAreRight).toList());
+  public SiteSpec asSimulated() {
+    return new SiteSpec(name, zone, hardLimits, tanks.stream().map(TankSpec::asSimulated).toList());
   }
 }

@@ -28,6 +28,7 @@ import org.jspecify.annotations.Nullable;
  * @param closed ids of the windows that closed last, oldest first
  * @param holds what keepers hold at rest, in the order in which they said so
  * @param probes the last calibration of each redox probe, by name
+ * @param care what keepers did to the installation and measured, and how long ozone ran
  * @param water what was exchanged, and the portion under way
  */
 public record TankMemory(
@@ -41,6 +42,7 @@ public record TankMemory(
     List<String> closed,
     List<Hold> holds,
     Map<String, ProbeMemory> probes,
+    CareMemory care,
     WaterMemory water) {
 
   /** How many closed windows are remembered; a tank has fewer in two nights. */
@@ -76,6 +78,7 @@ public record TankMemory(
           List.of(),
           List.of(),
           Map.of(),
+          CareMemory.BLANK,
           WaterMemory.BLANK);
 
   /**
@@ -107,6 +110,7 @@ public record TankMemory(
     return !latches.isEmpty()
         || !holds.isEmpty()
         || spentIn24hMillis(boot, now) > 0
+        || care.harms()
         || water.drainedIn24h(boot, now) > 0;
   }
 
@@ -120,6 +124,14 @@ public record TankMemory(
   /** Running time counted against the 24 h before now, ms. */
   long spentIn24hMillis(String boot, Moment now) {
     return total.spentWithin(ROLLING, boot, now) + (run == null ? 0 : run.countedMillis());
+  }
+
+  /** Running time since a carbon was changed, ms, an open account in full; null when not known. */
+  public @Nullable Long carbonMillis(Carbon carbon) {
+    CareMemory.Change change = care.carbons().get(carbon.word());
+    return change == null
+        ? null
+        : care.ozoneMillis() - change.ozoneMillis() + (run == null ? 0 : run.countedMillis());
   }
 
   /**
@@ -138,7 +150,8 @@ public record TankMemory(
    * @param boot the boot in which it was written
    */
   TankMemory apply(AuditRecord record, String boot) {
-    return ozone(record, boot).withWater(water.apply(record, boot));
+    TankMemory after = ozone(record, boot);
+    return after.withCare(after.care.apply(record, boot)).withWater(water.apply(record, boot));
   }
 
   private TankMemory ozone(AuditRecord record, String boot) {
@@ -188,12 +201,12 @@ public record TankMemory(
 
   private TankMemory withHolds(List<Hold> next) {
     return new TankMemory(
-        latches, night, counts, total, run, lastRun, opened, closed, next, probes, water);
+        latches, night, counts, total, run, lastRun, opened, closed, next, probes, care, water);
   }
 
   private TankMemory withProbes(Map<String, ProbeMemory> next) {
     return new TankMemory(
-        latches, night, counts, total, run, lastRun, opened, closed, holds, next, water);
+        latches, night, counts, total, run, lastRun, opened, closed, holds, next, care, water);
   }
 
   /** After a run broke off without an account of it: all that was reserved counts as spent. */
@@ -252,6 +265,7 @@ public record TankMemory(
         closed,
         holds,
         probes,
+        care.plusOzone(spend.amount()),
         water);
   }
 
@@ -260,7 +274,7 @@ public record TankMemory(
     Map<String, Integer> next = new TreeMap<>(countsIn(of, trusted));
     next.merge(fields.text(Fields.NAME), 1, Integer::sum);
     return new TankMemory(
-        latches, of, next, total, run, lastRun, opened, closed, holds, probes, water);
+        latches, of, next, total, run, lastRun, opened, closed, holds, probes, care, water);
   }
 
   private TankMemory latchedIf(Fields fields, String why) {
@@ -286,6 +300,7 @@ public record TankMemory(
             closed,
             holds,
             probes,
+            care,
             water)
         .withLatch(UNREADABLE, record.why());
   }
@@ -294,65 +309,54 @@ public record TankMemory(
     Map<String, String> next = new TreeMap<>(latches);
     next.putIfAbsent(name, why);
     return new TankMemory(
-        next, night, counts, total, run, lastRun, opened, closed, holds, probes, water);
+        next, night, counts, total, run, lastRun, opened, closed, holds, probes, care, water);
   }
 
   private TankMemory withoutLatch(String name) {
     Map<String, String> next = new TreeMap<>(latches);
     next.remove(name);
     return new TankMemory(
-        next, night, counts, total, run, lastRun, opened, closed, holds, probes, water);
+        next, night, counts, total, run, lastRun, opened, closed, holds, probes, care, water);
   }
 
   private TankMemory withWater(WaterMemory next) {
     return next.equals(water)
         ? this
         : new TankMemory(
-            latches, night, counts, total, run, lastRun, opened, closed, holds, probes, next);
+            latches, night, counts, total, run, lastRun, opened, closed, holds, probes, care, next);
+  }
+
+  private TankMemory withCare(CareMemory next) {
+    return next.equals(care)
+        ? this
+        : new TankMemory(
+            latches, night, counts, total, run, lastRun, opened, closed, holds, probes, next,
+            water);
   }
 
   private TankMemory withTotal(RollingTotal next) {
     return new TankMemory(
-        latches, night, counts, next, run, lastRun, opened, closed, holds, probes, water);
+        latches, night, counts, next, run, lastRun, opened, closed, holds, probes, care, water);
   }
 
   private TankMemory withRun(Run next) {
     return new TankMemory(
-        latches, night, counts, total, next, lastRun, opened, closed, holds, probes, water);
+        latches, night, counts, total, next, lastRun, opened, closed, holds, probes, care, water);
   }
 
   private TankMemory opened(String id, AuditRecord record, String boot) {
-    return new TankMemory(
-        latches,
-        night,
-        counts,
-        pruned(record, boot),
-        run,
-        lastRun,
-        new OpenedWindow(id, boot, record.monoMillis(), 0),
-        closed,
-        holds,
-        probes,
-        water);
+    OpenedWindow open = new OpenedWindow(id, boot, record.monoMillis(), 0);
+    return withWindows(pruned(record, boot), open, closed);
   }
 
   private TankMemory began() {
     OpenedWindow open = opened;
-    if (open == null) {
-      return this;
-    }
-    return new TankMemory(
-        latches,
-        night,
-        counts,
-        total,
-        run,
-        lastRun,
-        new OpenedWindow(open.id(), open.boot(), open.monoMillis(), open.runs() + 1),
-        closed,
-        holds,
-        probes,
-        water);
+    return open == null
+        ? this
+        : withWindows(
+            total,
+            new OpenedWindow(open.id(), open.boot(), open.monoMillis(), open.runs() + 1),
+            closed);
   }
 
   private TankMemory closed(String id) {
@@ -362,17 +366,23 @@ public record TankMemory(
       next.remove(0);
     }
     OpenedWindow open = opened;
+    return withWindows(total, open != null && open.id().equals(id) ? null : open, next);
+  }
+
+  private TankMemory withWindows(
+      RollingTotal nextTotal, @Nullable OpenedWindow nextOpened, List<String> nextClosed) {
     return new TankMemory(
         latches,
         night,
         counts,
-        total,
+        nextTotal,
         run,
         lastRun,
-        open != null && open.id().equals(id) ? null : open,
-        next,
+        nextOpened,
+        nextClosed,
         holds,
         probes,
+        care,
         water);
   }
 

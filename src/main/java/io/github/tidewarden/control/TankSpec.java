@@ -25,6 +25,7 @@ import org.jspecify.annotations.Nullable;
  * @param ozone what ozone it may be given; null for a tank without
  * @param exchange what water of it may be exchanged; null for a tank without
  * @param without guards that it does not have, and why, in the keeper's words
+ * @param care what wears out and is looked after
  */
 public record TankSpec(
     String name,
@@ -36,7 +37,8 @@ public record TankSpec(
     List<InterlockSpec> interlocks,
     @Nullable OzoneSpec ozone,
     @Nullable ExchangeSpec exchange,
-    Map<String, String> without) {
+    Map<String, String> without,
+    CareSpec care) {
 
   /** Copies the collections. */
   public TankSpec {
@@ -47,20 +49,19 @@ public record TankSpec(
     without = Map.copyOf(without);
   }
 
-  TankSpec withProbesThatAreRight() {
+  TankSpec asSimulated() {
     OzoneSpec known = ozone;
-    return known == null
-        ? this
-        : new TankSpec(
-            name,
-            waterLitres,
-            room,
-            sensors,
-            actuators,
-            confirms,
-            interlocks,
-            known.with(ProbeAge.NOT_REQUIRED),
-            exchange,
-            without);
+    return new TankSpec(
+        name,
+        waterLitres,
+        room,
+        sensors,
+        actuators,
+        confirms,
+        interlocks,
+        known == null ? null : known.with(ProbeAge.NOT_REQUIRED),
+        exchange,
+        without,
+        CareSpec.NONE);
   }
 }

@@ -51,6 +51,7 @@ final class Turn {
   final TankState before;
   final Surroundings around;
   final HoldKeeper holds;
+  final CareKeeper care;
   final Moment now;
   final List<Effect> sends = new ArrayList<>();
   final List<Effect> others = new ArrayList<>();
@@ -111,6 +112,7 @@ final class Turn {
     plan = known != null && known.interval().contains(now.wall()) ? known : planOfNow();
     narrator = new Narrator(this);
     holds = new HoldKeeper(this);
+    care = new CareKeeper(this);
   }
 
   private NightPlan planOfNow() {
@@ -184,6 +186,7 @@ final class Turn {
     List<Stop> stops = new ArrayList<>(guarded.stops());
     stops.addAll(watched.stops());
     stops.addAll(holds.stops());
+    stops.addAll(care.stops());
     if (rule != null && state != null && known != null) {
       settling = known.settling(settling);
       Stop uncalibrated = known.stop();

@@ -73,6 +73,7 @@ final class WindowKeeper {
     turn.narrator.windowOpens();
     turn.write(Kind.WINDOW_OPENED, "a window for ozone opens", fields);
     new ProbeKeeper(turn, Objects.requireNonNull(turn.tank.spec.ozone())).windowOpens();
+    turn.care.windowOpens();
   }
 
   private void close(TankMemory.OpenedWindow opened, String why) {

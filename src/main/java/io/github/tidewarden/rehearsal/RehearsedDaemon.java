@@ -130,7 +130,7 @@ final class RehearsedDaemon {
     this.random = random;
     this.longestSleepNanos = longestSleepNanos;
     this.world = world;
-    site = new Site(spec.withProbesThatAreRight());
+    site = new Site(spec.asSimulated());
   }
 
   // Life and death.

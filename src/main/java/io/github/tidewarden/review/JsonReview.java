@@ -85,6 +85,8 @@ final class JsonReview {
     WaterNight water = tank.water();
     node.set("water", water == null ? null : JsonWater.water(water));
     node.set("probes", array(tank.probes(), ProbeNight::json));
+    node.set("carbon", tank.care().carbonJson());
+    node.set("residual-oxidant", tank.care().residualJson());
     node.set("held", array(tank.held(), JsonWater::held));
     List<Latch> latches = tank.latches();
     if (latches == null) {

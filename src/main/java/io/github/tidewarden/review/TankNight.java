@@ -29,6 +29,7 @@ import org.jspecify.annotations.Nullable;
  * @param acts in the span
  * @param water its exchange; null for a tank without one
  * @param probes the calibrations of its redox probes at the end of the span
+ * @param care how the care of its installation stood at the end of the span
  * @param held what a keeper held at some time in the span
  * @param released whether a hold ended in the span
  */
@@ -46,6 +47,7 @@ record TankNight(
     List<Act> acts,
     @Nullable WaterNight water,
     List<ProbeNight> probes,
+    CareNight care,
     List<Held> held,
     boolean released) {
 
@@ -143,6 +145,7 @@ record TankNight(
         story.acts.stream().filter(act -> act.at().isIn(span)).toList(),
         WaterNight.of(name, tank.exchange(), story, entries, span, ledger),
         ProbeNight.of(ledger.tank(name), span),
+        CareNight.of(ledger.tank(name)),
         held,
         held.stream().anyMatch(one -> one.endsIn(span)));
   }

@@ -52,6 +52,10 @@ final class TextTank {
     }
     latches(tank);
     section("Probes", tank.probes(), probe -> page.item(probe.name(), probe.told(site.zone())));
+    section(
+        "Care",
+        List.copyOf(tank.care().told(site.zone()).entrySet()),
+        one -> page.item(one.getKey(), one.getValue()));
     section("Held", tank.held(), this::held);
     section("Windows", tank.windows(), window -> window(tank, window));
     section("Runs", tank.runs(), this::run);

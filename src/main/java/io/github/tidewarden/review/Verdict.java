@@ -27,7 +27,7 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
     GOOD,
     /** Something did not go as planned; nothing waits for the keeper. */
     LOOK,
-    /** Something stands latched, or new water waits to be confirmed. */
+    /** Something stands latched, residual oxidant harms, or new water waits to be confirmed. */
     HAND,
     /** It is not over in the records. */
     OPEN,
@@ -48,6 +48,11 @@ record Verdict(Outlook outcome, String sentence, List<String> reasons) {
     List<String> hands = new ArrayList<>();
     if (!standing.isEmpty()) {
       hands.add(latched(standing));
+    }
+    if (tank.care().harms()) {
+      hands.add(
+          "the residual oxidant that was measured last is over what is safe, and until a later one"
+              + " is not there is no ozone");
     }
     newWater(tank, hands);
     if (!hands.isEmpty()) {

@@ -119,6 +119,10 @@ class CommandLineTest {
         "hold --tank lagoon --for 20mins | \"mins\" is not a unit",
         "calibrate probe --tank lagoon --in zobel --temperature 25 redox | \"zobel\" is none of zobell",
         "calibrate probe --tank lagoon --in light --temperature 20 redox | Light (1972) tells of this",
+        "note --tank lagoon carbon floor | \"floor\" is none of off-gas, effluent",
+        "note --tank lagoon residual 7mg/L --as Cl2 | is not between 0 and 5 mg/L",
+        "note --tank lagoon residual 0.03 --as Cl2 | residual: ",
+        "note --tank lagoon residual 0.03mg/L --as chlorine | \"chlorine\" is none of O3, Cl2, Br2",
         "hold --tank lagoon --function skimmer --for 20min | none of tank, ozone, exchange, top-off",
       })
   void whatTheConfigurationKnowsIsSaidBeforeTheBrokerIsAsked(String act, String said)
@@ -144,6 +148,10 @@ class CommandLineTest {
         "calibrate probe TANK --in 228mV --temperature 25Cel --note fresh redox-a",
         "calibrate probe TANK --temperature 25 --source nordstrom --in zobell redox-a",
         "note cleaned redox-a TANK",
+        "note carbon off-gas TANK",
+        "note TANK carbon effluent",
+        "note residual 0.03mg/L --as Cl2 TANK",
+        "note TANK --as Br2 residual 0.03 mg/L",
         "hold TANK --for 20 min --because feeding",
         "hold TANK --function exchange --until 2026-12-01",
         "hold TANK --release",
@@ -175,6 +183,24 @@ class CommandLineTest {
     assertThat(run("note", "--config", config, "--tank", "lagoon", "--by", "I", "fed", "corals"))
         .isEqualTo(64);
     assertThat(err.toString()).contains("a remark of several words stands in quotation marks");
+  }
+
+  @ParameterizedTest
+  @CsvSource(
+      delimiter = '|',
+      value = {
+        "note residual 0.03mg/L | say what the test gives its amount as: --as Cl2, Br2 or O3",
+        "note residual | after `residual` say what",
+        "note carbon | after `carbon` say what",
+        "note carbon off gas | a remark of several words stands in quotation marks",
+        "note cleaned redox-a --as Cl2 | --as goes with `note residual`",
+      })
+  void aNoteThatSaysTooLittleIsRefusedAtOnce(String line, String said) throws IOException {
+    String config = site(LoopbackPort.free()).toString();
+
+    assertThat(run((line + " --tank lagoon --by Ines --config " + config).split(" ")))
+        .isEqualTo(64);
+    assertThat(err.toString()).contains(said);
   }
 
   @Test

@@ -222,7 +222,7 @@ class CheckTextTest {
   void theSmallestFitsOnOneScreen() throws ConfigException {
     String text = CheckText.of(ConfigReader.read(Path.of("config/smallest.yaml")), AFTERNOON);
 
-    assertThat(text.lines().count()).isLessThanOrEqualTo(25);
+    assertThat(text.lines().count()).isLessThanOrEqualTo(26);
     assertThat(text)
         .contains("lagoon, 340 L\n")
         .contains("room-ozone: a hard-wired room monitor cuts the supply")

@@ -98,7 +98,8 @@ class FaultTest {
             lagoon.interlocks(),
             lagoon.ozone(),
             null,
-            lagoon.without());
+            lagoon.without(),
+            lagoon.care());
     Bench bench = new Bench(Specs.site(broken), Bench.WINDOW_OPENS.minusSeconds(3600));
     bench.mute.add(was.topic());
     bench.connect();

@@ -255,6 +255,13 @@ class MemoryTest {
     assertThat(Checkpoint.read(fields).tank("lagoon").water().portion().refills()).isZero();
   }
 
+  @Test
+  void aCheckpointThatKnewNothingOfTheCareOfTheInstallationIsRead() {
+    Map<String, Object> older = tankOfCheckpoint(TankMemory.BLANK);
+    assertThat(older.remove("care")).isNotNull();
+    assertThat(Checkpoint.read(withTank(older)).tank("lagoon").care()).isEqualTo(CareMemory.BLANK);
+  }
+
   @SuppressWarnings("unchecked")
   private static Map<String, Object> inner(Map<String, Object> map, String name) {
     return (Map<String, Object>) map.get(name);

@@ -348,7 +348,8 @@ class ProbeCalibrationTest {
             List.of(),
             null,
             null,
-            Map.of());
+            Map.of(),
+            CareSpec.NONE);
     ProbeBench other = new ProbeBench(without, Bench.WINDOW_OPENS);
     other.bench.live(200);
     assertThat(other.asksToCalibrate("redox-a", "zobell").what())

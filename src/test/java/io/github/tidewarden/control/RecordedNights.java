@@ -4,6 +4,7 @@ import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
+import java.util.Map;
 
 /**
  * Nights that the real core recorded on the bench, for those who read records. Each is one tank,
@@ -25,7 +26,11 @@ public final class RecordedNights {
 
   /** A bench one hour before a window opens, connected. */
   public RecordedNights(Instant windowOpens) {
-    bench = new Bench(Specs.site(Specs.lagoon()), windowOpens.minusSeconds(3600));
+    this(Specs.lagoon(), windowOpens);
+  }
+
+  private RecordedNights(TankSpec tank, Instant windowOpens) {
+    bench = new Bench(Specs.site(tank), windowOpens.minusSeconds(3600));
     bench.connect();
   }
 
@@ -199,6 +204,36 @@ public final class RecordedNights {
             .formatted(act, name, text, by, requests, bench.wall);
     bench.event(new Event.Asked(new Request(requests, payload.getBytes(StandardCharsets.UTF_8))));
     return this;
+  }
+
+  /** A keeper measures residual oxidant, mg/L as Cl2. */
+  public RecordedNights measures(String milligramsPerLitre, String by) {
+    requests++;
+    String payload =
+        "{\"act\":\"note\",\"tank\":\"lagoon\",\"residual\":\"%s mg/L\",\"as\":\"Cl2\",\"by\":\"%s\",\"id\":\"r%d\",\"sent\":\"%s\"}"
+            .formatted(milligramsPerLitre, by, requests, bench.wall);
+    bench.event(new Event.Asked(new Request(requests, payload.getBytes(StandardCharsets.UTF_8))));
+    return this;
+  }
+
+  /** A keeper has changed carbon, on a tank that has both. */
+  public RecordedNights changes(String carbon, String by) {
+    requests++;
+    String payload =
+        "{\"act\":\"note\",\"tank\":\"lagoon\",\"carbon\":\"%s\",\"by\":\"%s\",\"id\":\"r%d\",\"sent\":\"%s\"}"
+            .formatted(carbon, by, requests, bench.wall);
+    bench.event(new Event.Asked(new Request(requests, payload.getBytes(StandardCharsets.UTF_8))));
+    return this;
+  }
+
+  /** As {@link #RecordedNights()}, with both carbons counted. */
+  public static RecordedNights withCarbon() {
+    return new RecordedNights(
+        Specs.with(
+            Specs.lagoon(),
+            new CareSpec(
+                Map.of(Carbon.OFF_GAS, CarbonLife.STANDARD, Carbon.EFFLUENT, CarbonLife.STANDARD))),
+        Bench.WINDOW_OPENS);
   }
 
   private void tick() {

@@ -196,7 +196,8 @@ final class SharedBench {
         List.of(Specs.roomOzone()),
         null,
         exchange("cellar", shares, probe ? "water" : null),
-        Map.of());
+        Map.of(),
+        CareSpec.NONE);
   }
 
   private static ActuatorSpec pump(String name, String tank) {

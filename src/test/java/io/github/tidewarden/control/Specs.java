@@ -73,7 +73,8 @@ final class Specs {
         List.of(ceiling(), airLost(), roomOzone()),
         ozone(Duration.ofMinutes(60), window("01:30", "03:00")),
         null,
-        Map.of());
+        Map.of(),
+        CareSpec.NONE);
   }
 
   static WindowSpec window(String from, String to) {
@@ -113,6 +114,21 @@ final class Specs {
     return with(tank, tank.sensors(), tank.confirms(), all, tank.ozone());
   }
 
+  static TankSpec with(TankSpec tank, CareSpec care) {
+    return new TankSpec(
+        tank.name(),
+        tank.waterLitres(),
+        tank.room(),
+        tank.sensors(),
+        tank.actuators(),
+        tank.confirms(),
+        tank.interlocks(),
+        tank.ozone(),
+        tank.exchange(),
+        tank.without(),
+        care);
+  }
+
   static TankSpec withSensors(TankSpec tank, UnaryOperator<SensorSpec> change) {
     return with(
         tank,
@@ -142,7 +158,8 @@ final class Specs {
         interlocks,
         ozone,
         tank.exchange(),
-        tank.without());
+        tank.without(),
+        tank.care());
   }
 
   /** As a sensor whose messages carry a number that must rise. */

@@ -251,7 +251,8 @@ final class WaterBench {
             tank.interlocks(),
             tank.ozone(),
             exchange,
-            tank.without());
+            tank.without(),
+            tank.care());
     site = new Site(new SiteSpec(lab.name(), lab.zone(), lab.hardLimits(), List.of(other)));
     restarts(5);
   }

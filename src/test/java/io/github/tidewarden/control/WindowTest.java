@@ -304,7 +304,8 @@ class WindowTest {
             java.util.List.of(),
             null,
             null,
-            Map.of());
+            Map.of(),
+            CareSpec.NONE);
     bench = new Bench(Specs.site(nursery), Bench.WINDOW_OPENS.minusSeconds(10));
     bench.connect();
     bench.live(60);

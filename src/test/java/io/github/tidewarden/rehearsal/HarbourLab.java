@@ -1,5 +1,6 @@
 package io.github.tidewarden.rehearsal;
 
+import io.github.tidewarden.control.CareSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.dosing.ProbeAge;
@@ -98,7 +99,8 @@ final class HarbourLab {
         List.of(),
         ozone(),
         null,
-        Map.of());
+        Map.of(),
+        CareSpec.NONE);
   }
 
   private static OzoneSpec ozone() {

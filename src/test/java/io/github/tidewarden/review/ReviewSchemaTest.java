@@ -25,12 +25,14 @@ class ReviewSchemaTest {
   private static final ObjectMapper JSON = new ObjectMapper();
   private static Schema schema;
   private static String latched;
+  private static String cared;
   private static String exchanged;
 
   @BeforeAll
   static void nightsWithNearlyEverything() throws IOException {
     schema = ReviewSchema.read();
     latched = ReviewTest.review(RecordedNights.latched()).json();
+    cared = ReviewTest.review(ToldCareTest.night().measures("0.01", "Ana")).json();
     exchanged =
         ToldWaterTest.review(
                 RecordedWater.evening(1)
@@ -60,6 +62,7 @@ class ReviewSchemaTest {
   @Test
   void noKeyMayGoOrComeOrChangeItsKind() throws IOException {
     assertThat(refused(latched)).contains("counted-ms", "first-out", "reference", "peak-mv");
+    assertThat(refused(cared)).contains("ozone-ms", "mg-per-l-as-cl2", "over", "measured");
     assertThat(refused(exchanged))
         .contains("owed-ml", "stage", "week-new-percent", "moves-ml-min")
         .contains("salinity-psu", "drawn-ml", "released-by", "what");

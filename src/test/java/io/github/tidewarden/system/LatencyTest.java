@@ -233,7 +233,8 @@ class LatencyTest {
                 tank.interlocks(),
                 restless,
                 null,
-                tank.without())));
+                tank.without(),
+                tank.care())));
   }
 
   /** What came, and when. */
