@@ -17,19 +17,20 @@ import picocli.CommandLine.Parameters;
       "`note cleaned NAME` records that a redox probe was cleaned, and holds ozone for 24 h.",
       "`note carbon off-gas|effluent` records that carbon was changed; its hours begin anew.",
       "`note residual 0.03mg/L --as Cl2|Br2|O3` records residual oxidant that was measured; over"
-          + " 0.06 mg/L as Cl2 ozone rests until a later one is not."
+          + " 0.06 mg/L as Cl2 ozone rests until a later one is not.",
+      "`note skimmer cleaned|tuned|emptied` records what was done to the skimmer."
     })
 final class NoteVerb extends ActVerb {
   private static final String CLEANED = "cleaned";
   private static final String RESIDUAL = "residual";
 
   /** The words that stand before a second one; each is the field of its request. */
-  private static final List<String> TOPICS = List.of(CLEANED, "carbon", RESIDUAL);
+  private static final List<String> TOPICS = List.of(CLEANED, "carbon", RESIDUAL, "skimmer");
 
   @Parameters(
       index = "0",
       paramLabel = "TEXT",
-      description = "The remark, or one of: cleaned, carbon, residual.")
+      description = "The remark, or one of: cleaned, carbon, residual, skimmer.")
   @SuppressWarnings("NullAway.Init") // set by picocli
   private String text;
 
@@ -39,7 +40,7 @@ final class NoteVerb extends ActVerb {
       paramLabel = "WHAT",
       description =
           "After cleaned: the probe, such as redox-a. After carbon: off-gas or effluent. After"
-              + " residual: the amount, such as 0.03mg/L.")
+              + " residual: the amount, such as 0.03mg/L. After skimmer: cleaned, tuned or emptied.")
   private List<String> what = new ArrayList<>();
 
   @Option(
@@ -77,7 +78,7 @@ final class NoteVerb extends ActVerb {
       throw usage("a remark of several words stands in quotation marks");
     }
     if (!skimmate.isEmpty()) {
-      throw usage("skimmate goes into a note of its own, with no probe cleaned");
+      throw usage("skimmate goes into a note of its own, with a remark");
     }
     if (text.equals(RESIDUAL) && as.isEmpty()) {
       throw usage("say what the test gives its amount as: --as Cl2, Br2 or O3");

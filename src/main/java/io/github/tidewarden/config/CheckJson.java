@@ -4,6 +4,7 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import io.github.tidewarden.control.SkimmerSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.interlock.InterlockSpec;
@@ -85,6 +86,15 @@ public final class CheckJson {
     if (exchange != null) {
       exchange(node.putObject("exchange"), exchange);
       silence(node.withObject("exchange"), facts, TankFunction.EXCHANGE);
+    }
+    SkimmerSpec skimmer = facts.tank().care().skimmer();
+    if (skimmer != null) {
+      ObjectNode skimmerNode = node.putObject("skimmer");
+      putIfThere(skimmerNode, "air", skimmer.air());
+      putIfThere(skimmerNode, "cup", skimmer.cup());
+      skimmer
+          .afterNanos()
+          .forEach((work, nanos) -> skimmerNode.put(work.key() + "-s", seconds(nanos)));
     }
     ArrayNode interlocks = node.putArray("interlocks");
     facts.guards().forEach(guard -> interlock(interlocks.addObject(), guard));

@@ -8,6 +8,8 @@ import static io.github.tidewarden.quantity.UnitCode.PERCENTS;
 
 import io.github.tidewarden.control.Carbon;
 import io.github.tidewarden.control.CarbonLife;
+import io.github.tidewarden.control.SkimmerSpec;
+import io.github.tidewarden.control.SkimmerWork;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.dosing.ProbeAge;
 import io.github.tidewarden.gate.HardLimits;
@@ -120,6 +122,10 @@ public final class CheckText {
     } else {
       exchange(facts, exchange);
     }
+    SkimmerSpec skimmer = facts.tank().care().skimmer();
+    if (skimmer != null) {
+      line(1, skimmer(skimmer));
+    }
     if (!facts.guards().isEmpty()) {
       line(1, "Interlocks");
       facts.guards().forEach(guard -> line(2, guard(guard)));
@@ -216,6 +222,37 @@ public final class CheckText {
     line(1, text.get(0));
     exchange.spec().windows().forEach(window -> line(2, window(window)));
     text.stream().skip(1).forEach(told -> line(2, told));
+  }
+
+  private static String skimmer(SkimmerSpec skimmer) {
+    List<String> parts = new ArrayList<>();
+    skimmer
+        .afterNanos()
+        .forEach(
+            (work, nanos) ->
+                parts.add(
+                    "reminds of "
+                        + gerund(work)
+                        + " after "
+                        + Figures.span(nanos)
+                        + " (`tidewarden note skimmer "
+                        + work.word()
+                        + "`)"));
+    if (skimmer.air() != null) {
+      parts.add("what cleaning does to its air is told by " + skimmer.air());
+    }
+    if (skimmer.cup() != null) {
+      parts.add("its cup is " + skimmer.cup());
+    }
+    return "Skimmer: " + (parts.isEmpty() ? "of nothing it is reminded" : String.join("; ", parts));
+  }
+
+  private static String gerund(SkimmerWork work) {
+    return switch (work) {
+      case CLEANED -> "cleaning";
+      case TUNED -> "tuning";
+      case EMPTIED -> "emptying the cup";
+    };
   }
 
   private static String window(WindowSpec window) {

@@ -54,6 +54,7 @@ final class StandardInterlocks {
           "probes-apart",
           "air-lost",
           "circulation-lost",
+          "skimmer-cup-full",
           "room-ozone-notice",
           "room-ozone",
           "leak",
@@ -71,10 +72,12 @@ final class StandardInterlocks {
   private static final int CEILING_TRIPS_A_NIGHT = 3;
 
   private final List<Sensor> sensors;
+  private final @Nullable String cup;
   private final List<InterlockDraft> made = new ArrayList<>();
 
-  private StandardInterlocks(List<Sensor> sensors) {
+  private StandardInterlocks(List<Sensor> sensors, @Nullable String cup) {
     this.sensors = sensors;
+    this.cup = cup;
   }
 
   /**
@@ -83,14 +86,19 @@ final class StandardInterlocks {
    * @param sensors the tank's own and its room's
    * @param redox the tank's redox figures; null for a tank without ozone
    * @param exchange the tank's exchange; null for a tank without
+   * @param cup the contact of its skimmer's cup; null for none
    */
   static List<InterlockDraft> of(
-      List<Sensor> sensors, @Nullable RedoxLimits redox, @Nullable ExchangeSpec exchange) {
-    StandardInterlocks standard = new StandardInterlocks(sensors);
+      List<Sensor> sensors,
+      @Nullable RedoxLimits redox,
+      @Nullable ExchangeSpec exchange,
+      @Nullable String cup) {
+    StandardInterlocks standard = new StandardInterlocks(sensors, cup);
     if (redox != null) {
       standard.redox(redox);
     }
     standard.airAndCirculation();
+    standard.cup();
     standard.roomOzone();
     standard.leakAndLevel();
     standard.newWaterLow();
@@ -168,6 +176,18 @@ final class StandardInterlocks {
               .after(LOST)
               .rests(REST)
               .stops(OZONE, EXCHANGE, TOP_OFF));
+    }
+  }
+
+  /** A cup that is full runs over, and takes the carbon on the air that leaves it along. */
+  private void cup() {
+    String contact = cup;
+    if (contact != null) {
+      made.add(
+          new InterlockDraft("skimmer-cup-full", new Is(contact, true))
+              .rests(REST)
+              .latches(LATCH)
+              .stops(OZONE));
     }
   }
 
@@ -272,11 +292,13 @@ final class StandardInterlocks {
   }
 
   private void waste() {
-    if (!with(Measure.FULL).isEmpty()) {
-      made.add(
-          new InterlockDraft("waste-full", any(Measure.FULL, s -> new Is(s.name(), true)))
-              .rests(REST)
-              .stops(EXCHANGE));
+    List<Condition> full =
+        with(Measure.FULL).stream()
+            .filter(sensor -> !sensor.name().equals(cup))
+            .<Condition>map(sensor -> new Is(sensor.name(), true))
+            .toList();
+    if (!full.isEmpty()) {
+      made.add(new InterlockDraft("waste-full", anyOf(full)).rests(REST).stops(EXCHANGE));
     }
   }
 

@@ -2,7 +2,6 @@ package io.github.tidewarden.config;
 
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
-import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
 import java.util.ArrayList;
 import java.util.EnumMap;
@@ -104,7 +103,7 @@ final class TankModelSharing {
 
   private static @Nullable String waste(TankSpec tank) {
     return tank.sensors().stream()
-        .filter(sensor -> sensor.measure() == Measure.FULL && tank.exchange() != null)
+        .filter(sensor -> tank.takesWaste(sensor) && tank.exchange() != null)
         .map(TankModelSharing::place)
         .findFirst()
         .orElse(null);

@@ -4,6 +4,7 @@ import static io.github.tidewarden.quantity.UnitCode.LITRES;
 
 import io.github.tidewarden.control.Carbon;
 import io.github.tidewarden.control.CareSpec;
+import io.github.tidewarden.control.SkimmerSpec;
 import io.github.tidewarden.control.TankSpec;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.dosing.ProbeAge;
@@ -71,11 +72,13 @@ final class TankReader {
     boolean topOffHold = readTopOff();
     SensorReader.needKeepBetween(own, exchange == null ? null : exchange.newWater());
     Map<String, String> without = readWithout(topOffHold, ozone, exchange);
+    SkimmerSpec skimmer = readSkimmer();
     List<InterlockDraft> interlocks =
         StandardInterlocks.of(
             sensors,
             ozone == null ? null : ozone.redox(),
-            exchange == null ? null : exchange.spec());
+            exchange == null ? null : exchange.spec(),
+            skimmer == null ? null : skimmer.cup());
     Section changes = section.optionalSection("interlocks");
     if (changes != null) {
       new InterlockReader(sensors, interlocks, this::notice).read(changes);
@@ -97,7 +100,7 @@ final class TankReader {
         ozone == null ? null : calibrated(ozone.spec(), without),
         exchange == null ? null : exchange.spec(),
         without,
-        new CareSpec(ozone == null ? Map.of() : ozone.carbon()));
+        new CareSpec(ozone == null ? Map.of() : ozone.carbon(), skimmer));
   }
 
   /** Ozone waits for a calibration of every probe, unless the keeper said why not. */
@@ -246,6 +249,11 @@ final class TankReader {
                 + " pump runs");
       }
     }
+  }
+
+  private @Nullable SkimmerSpec readSkimmer() {
+    Section skimmer = section.optionalSection("skimmer");
+    return skimmer == null ? null : new SkimmerReader(skimmer, own, guardsInDoubt).read();
   }
 
   private boolean readTopOff() {

@@ -121,6 +121,9 @@ final class CareKeeper {
     if (!carbons.isEmpty()) {
       told.put(Fields.CARBON, carbons);
     }
+    if (turn.tank.spec.care().skimmer() != null) {
+      told.put(Fields.SKIMMER, SkimmerKeeper.told(turn.memory.care().skimmer()));
+    }
     CareMemory.Residual last = turn.memory.care().residual();
     if (last != null && turn.tank.spec.ozone() != null) {
       Map<String, Object> one = new LinkedHashMap<>();

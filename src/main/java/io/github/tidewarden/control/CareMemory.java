@@ -14,11 +14,15 @@ import org.jspecify.annotations.Nullable;
  * @param ozoneMillis running time of ozone in accounts that are closed, since the records begin, ms
  * @param carbons the last change of each carbon, by its word
  * @param residual the residual oxidant that was measured last; null before the first
+ * @param skimmer what was done to the skimmer
  */
 public record CareMemory(
-    long ozoneMillis, Map<String, Change> carbons, @Nullable Residual residual) {
+    long ozoneMillis,
+    Map<String, Change> carbons,
+    @Nullable Residual residual,
+    SkimmerMemory skimmer) {
 
-  static final CareMemory BLANK = new CareMemory(0, Map.of(), null);
+  static final CareMemory BLANK = new CareMemory(0, Map.of(), null, SkimmerMemory.BLANK);
 
   private static final String OZONE_MS = "ozone-ms";
   private static final String CARBONS = "carbons";
@@ -68,10 +72,20 @@ public record CareMemory(
     return switch (record.kind()) {
       // How long ozone ran is not known any more, so nobody can say how old a carbon is.
       case RECOVERED ->
-          fields.flag(Fields.LATCHED) ? new CareMemory(ozoneMillis, Map.of(), residual) : this;
-      case ACT -> fields.text(Fields.ACT).equals(Deed.NOTE) ? noted(fields, record, boot) : this;
+          fields.flag(Fields.LATCHED)
+              ? new CareMemory(ozoneMillis, Map.of(), residual, skimmer)
+              : this;
+      case ACT ->
+          fields.text(Fields.ACT).equals(Deed.NOTE)
+              ? noted(fields, record, boot).withSkimmer(skimmer.apply(record))
+              : this;
+      case CLEANING, NOTICE -> withSkimmer(skimmer.apply(record));
       default -> this;
     };
+  }
+
+  private CareMemory withSkimmer(SkimmerMemory next) {
+    return next.equals(skimmer) ? this : new CareMemory(ozoneMillis, carbons, residual, next);
   }
 
   private CareMemory noted(Fields fields, AuditRecord record, String boot) {
@@ -79,7 +93,7 @@ public record CareMemory(
       Map<String, Change> next = new TreeMap<>(carbons);
       next.put(
           fields.text(Fields.CARBON), new Change(record.at(), fields.text(Fields.BY), ozoneMillis));
-      return new CareMemory(ozoneMillis, next, residual);
+      return new CareMemory(ozoneMillis, next, residual, skimmer);
     }
     if (fields.has(Fields.RESIDUAL_NG_L)) {
       Residual next =
@@ -89,7 +103,7 @@ public record CareMemory(
               record.monoMillis(),
               fields.text(Fields.BY),
               fields.count(Fields.RESIDUAL_NG_L));
-      return isOlder(next) ? this : new CareMemory(ozoneMillis, carbons, next);
+      return isOlder(next) ? this : new CareMemory(ozoneMillis, carbons, next, skimmer);
     }
     return this;
   }
@@ -115,7 +129,7 @@ public record CareMemory(
 
   /** After an account of so long was closed. */
   CareMemory plusOzone(long millis) {
-    return new CareMemory(ozoneMillis + millis, carbons, residual);
+    return new CareMemory(ozoneMillis + millis, carbons, residual, skimmer);
   }
 
   /** For a checkpoint. */
@@ -142,6 +156,7 @@ public record CareMemory(
       one.put(Fields.RESIDUAL_NG_L, last.nanograms());
       fields.put(RESIDUAL, one);
     }
+    fields.put(Fields.SKIMMER, skimmer.fields());
     return fields;
   }
 
@@ -154,7 +169,10 @@ public record CareMemory(
     return new CareMemory(
         fields.count(OZONE_MS),
         carbons,
-        fields.has(RESIDUAL) ? residual(fields.fields(RESIDUAL)) : null);
+        fields.has(RESIDUAL) ? residual(fields.fields(RESIDUAL)) : null,
+        fields.has(Fields.SKIMMER)
+            ? SkimmerMemory.read(fields.fields(Fields.SKIMMER))
+            : SkimmerMemory.BLANK);
   }
 
   private static Change change(Fields fields) {

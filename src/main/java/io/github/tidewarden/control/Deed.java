@@ -32,6 +32,7 @@ sealed interface Deed
         Cleaning,
         CarbonNote,
         ResidualNote,
+        SkimmerNote,
         Holding,
         Release {
   String RESET = "reset";
@@ -45,7 +46,7 @@ sealed interface Deed
   List<String> WORDS = List.of(RESET, NOTE, BATCH, CALIBRATE, CALIBRATE_PROBE, HOLD, RELEASE);
 
   /** What makes a note more than a remark; one of them at most. */
-  List<String> OF_NOTES = List.of(Fields.CLEANED, Fields.CARBON, Fields.RESIDUAL);
+  List<String> OF_NOTES = List.of(Fields.CLEANED, Fields.CARBON, Fields.RESIDUAL, Fields.SKIMMER);
 
   /** The tank as a deed is judged on it. */
   record Place(Tank tank, TankState state, BinMemory bin, Moment now) {
@@ -160,6 +161,7 @@ sealed interface Deed
       case Fields.CLEANED -> new Cleaning(act.said(Fields.CLEANED), act.text());
       case Fields.CARBON -> CarbonNote.read(act);
       case Fields.RESIDUAL -> ResidualNote.read(act);
+      case Fields.SKIMMER -> SkimmerNote.read(act);
       default ->
           new Note(
               act.word("text", "what to note"), act.amount("skimmate", Dimension.VOLUME, "0 L"));

@@ -10,6 +10,8 @@ import java.util.Map;
  */
 final class Fields {
   static final String ACT = "act";
+  static final String AIR_AFTER = "air-after-ul-min";
+  static final String AIR_BEFORE = "air-before-ul-min";
   static final String AS = "as";
   static final String BOUND_MS = "bound-ms";
   static final String BEFORE_UM = "before-um";
@@ -52,6 +54,8 @@ final class Fields {
   static final String PUBLISHED_UV = "published-uv";
   static final String RAN_MS = "ran-ms";
   static final String RATE = "rate-ul-min";
+  static final String REDOX_AFTER = "redox-after-uv";
+  static final String REDOX_BEFORE = "redox-before-uv";
   static final String REFERENCE = "reference";
   static final String RESIDUAL = "residual";
   static final String RESIDUAL_NG_L = "residual-ng-l";
@@ -63,6 +67,7 @@ final class Fields {
   static final String SALT_DRIFT = "salt-drift-upsu";
   static final String SALT_NIGHT = "salt-night-upsu";
   static final String SALT_OFF = "salt-off-upsu";
+  static final String SKIMMER = "skimmer";
   static final String SKIMMATE_ML = "skimmate-ml";
   static final String SLOPE_PPM = "slope-ppm";
   static final String SOLUTION = "solution";

@@ -42,6 +42,8 @@ public enum Kind {
   NEW_WATER,
   /** How long top-off may have been held with no pause that counts; or that it had one. */
   TOP_OFF_HELD,
+  /** What a cleaning of the skimmer did to its air and to redox. */
+  CLEANING,
   /** A keeper's hold is over. */
   HOLD_OVER,
   /** Why a wanted run did not start; written when the causes change. */

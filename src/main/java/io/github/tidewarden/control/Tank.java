@@ -297,6 +297,7 @@ final class Tank {
         watchedUntil,
         false,
         WaterState.atBoot(memory.water(), boot, now),
+        SkimmerState.atBoot(now),
         Story.NOTHING,
         now.monoNanos());
   }

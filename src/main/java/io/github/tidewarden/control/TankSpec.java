@@ -6,6 +6,7 @@ import io.github.tidewarden.exchange.ExchangeSpec;
 import io.github.tidewarden.gate.ActuatorSpec;
 import io.github.tidewarden.interlock.ConfirmSpec;
 import io.github.tidewarden.interlock.InterlockSpec;
+import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.SensorSpec;
 import java.util.List;
 import java.util.Map;
@@ -47,6 +48,13 @@ public record TankSpec(
     confirms = Map.copyOf(confirms);
     interlocks = List.copyOf(interlocks);
     without = Map.copyOf(without);
+  }
+
+  /** Whether a sensor watches what takes up waste water, which the cup of a skimmer does not. */
+  public boolean takesWaste(SensorSpec sensor) {
+    SkimmerSpec skimmer = care.skimmer();
+    return sensor.measure() == Measure.FULL
+        && (skimmer == null || !sensor.name().equals(skimmer.cup()));
   }
 
   TankSpec asSimulated() {

@@ -36,6 +36,7 @@ import org.jspecify.annotations.Nullable;
  *     and has no record was missed; null when never
  * @param faulted whether a step of this tank failed, so that it only rests
  * @param water where the exchange stands
+ * @param skimmer air and redox of the skimmer lately
  * @param story what is being told of the present window, run and signals
  * @param wakeNanos when it wants to be asked again at the latest, monotonic; one tank's readings
  *     never put off another
@@ -59,6 +60,7 @@ record TankState(
     @Nullable Instant watchedUntil,
     boolean faulted,
     WaterState water,
+    SkimmerState skimmer,
     Story story,
     long wakeNanos) {
 
@@ -99,6 +101,7 @@ record TankState(
         watchedUntil,
         faulted,
         water,
+        skimmer,
         story,
         wakeNanos);
   }
@@ -134,6 +137,7 @@ record TankState(
         watchedUntil,
         failed,
         nextWater,
+        skimmer,
         story,
         nextWakeNanos);
   }

@@ -79,6 +79,7 @@ final class Turn {
   @Nullable Instant watchedUntil;
   @Nullable OpenWindow window;
   WaterState water;
+  private SkimmerState skimmer;
   private long lastTicket;
   boolean linkUp;
   long settledNanos;
@@ -108,6 +109,7 @@ final class Turn {
     settledNanos = before.settledNanos();
     retryNanos = before.retryNanos();
     water = before.water();
+    skimmer = before.skimmer();
     NightPlan known = before.plan();
     plan = known != null && known.interval().contains(now.wall()) ? known : planOfNow();
     narrator = new Narrator(this);
@@ -156,6 +158,7 @@ final class Turn {
         watchedUntil,
         before.faulted(),
         water,
+        skimmer,
         narrator.story(),
         wakeNanos());
   }
@@ -201,6 +204,10 @@ final class Turn {
     }
     if (keeper != null) {
       water = keeper.cycle(stops);
+    }
+    SkimmerSpec cared = tank.spec.care().skimmer();
+    if (cared != null) {
+      skimmer = new SkimmerKeeper(this, cared).cycle(skimmer);
     }
     narrator.tellsQualities();
     narrator.tellsState(stops);

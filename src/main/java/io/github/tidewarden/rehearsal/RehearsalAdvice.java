@@ -57,6 +57,7 @@ final class RehearsalAdvice {
           Map.entry("level-high", "see to top-off and to the weir, or to `keep-between`"),
           Map.entry("level-low", "see to top-off, or to `keep-between`"),
           Map.entry("new-water-low", "fill the bin sooner, or take a larger one"),
+          Map.entry("skimmer-cup-full", "empty the cup more often, or tune the skimmer drier"),
           Map.entry("waste-full", "empty the waste more often, or take a larger one"),
           Map.entry("salinity-off", "measure the new water's salinity, and see to top-off"),
           Map.entry("salinity-drifts", "measure the new water's salinity, and see to top-off"),

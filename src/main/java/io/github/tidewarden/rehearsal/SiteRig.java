@@ -20,7 +20,6 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.function.DoubleSupplier;
 import java.util.function.Function;
-import org.jspecify.annotations.Nullable;
 
 /**
  * All simulated tanks of a site as a broker sees them: commands in, readings and state reports out.
@@ -76,7 +75,7 @@ public final class SiteRig {
     for (SensorSpec sensor : spec.sensors()) {
       int probe = probes % model.probes().size();
       probes += sensor.measure() == Measure.REDOX ? 1 : 0;
-      own.put(sensor.name(), sensor(sensor, model, tank, probe, spec.exchange()));
+      own.put(sensor.name(), sensor(sensor, model, tank, probe, spec));
     }
     TankRig rig = new TankRig(spec, tank, own, startNanos);
     model.fittings().faults().forEach(rig::lasting);
@@ -123,7 +122,7 @@ public final class SiteRig {
   /** What one contact watches is one waste. */
   private static String waste(TankSpec spec, String water) {
     return spec.sensors().stream()
-        .filter(sensor -> sensor.measure() == Measure.FULL)
+        .filter(spec::takesWaste)
         .map(SiteRig::place)
         .findFirst()
         .orElse(water);
@@ -139,11 +138,7 @@ public final class SiteRig {
   }
 
   private SimulatedSensor sensor(
-      SensorSpec spec,
-      TankModel model,
-      SimulatedTank tank,
-      int probe,
-      @Nullable ExchangeSpec exchange) {
+      SensorSpec spec, TankModel model, SimulatedTank tank, int probe, TankSpec of) {
     String place = place(spec);
     SimulatedSensor known = sensors.get(place);
     if (known != null) {
@@ -157,17 +152,25 @@ public final class SiteRig {
             own.step(),
             spec.measure() == Measure.REDOX ? LOWEST_PROBE_MILLIVOLTS : 0,
             seed * 31 + place.hashCode());
-    DoubleSupplier truth =
-        spec.measure() == Measure.REDOX
-            ? () -> tank.probeRedoxMillivolts(probe)
-            : exchange != null && spec.name().equals(exchange.bin().salinitySensor())
-                ? () -> tank.bin().psu()
-                : () -> tank.value(spec.measure());
-    DoubleSupplier seen = seen(spec, own, truth);
+    DoubleSupplier seen = seen(spec, own, truth(spec, tank, probe, of));
     topics.computeIfAbsent(spec.topic(), SensorTopic::new).add(spec, sensor, seen);
     sensors.put(place, sensor);
     truths.put(place, seen);
     return sensor;
+  }
+
+  private static DoubleSupplier truth(SensorSpec spec, SimulatedTank tank, int probe, TankSpec of) {
+    ExchangeSpec exchange = of.exchange();
+    if (spec.measure() == Measure.REDOX) {
+      return () -> tank.probeRedoxMillivolts(probe);
+    }
+    if (exchange != null && spec.name().equals(exchange.bin().salinitySensor())) {
+      return () -> tank.bin().psu();
+    }
+    if (spec.measure() == Measure.FULL && !of.takesWaste(spec)) {
+      return () -> 0; // the cup of the skimmer, which a keeper empties in time
+    }
+    return () -> tank.value(spec.measure());
   }
 
   /** Of a redox probe the water's part of the tank knows the lag already. */

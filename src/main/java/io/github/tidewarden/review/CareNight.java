@@ -6,9 +6,13 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import io.github.tidewarden.control.Carbon;
 import io.github.tidewarden.control.CareMemory;
 import io.github.tidewarden.control.ResidualFigures;
+import io.github.tidewarden.control.SkimmerMemory;
+import io.github.tidewarden.control.SkimmerWork;
 import io.github.tidewarden.control.TankMemory;
 import io.github.tidewarden.quantity.Figures;
+import io.github.tidewarden.sensing.Measure;
 import java.math.BigDecimal;
+import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -22,11 +26,13 @@ import org.jspecify.annotations.Nullable;
  *
  * @param carbons of each carbon that was ever changed, since when and how long ozone ran since, ms
  * @param residual what was measured last; null for nothing
+ * @param skimmer what was done to the skimmer
  */
-record CareNight(List<Spent> carbons, CareMemory.@Nullable Residual residual) {
+record CareNight(
+    List<Spent> carbons, CareMemory.@Nullable Residual residual, SkimmerMemory skimmer) {
 
   /** Nothing is known. */
-  static final CareNight UNKNOWN = new CareNight(List.of(), null);
+  static final CareNight UNKNOWN = new CareNight(List.of(), null, SkimmerMemory.BLANK);
 
   private static final double MILLIS_PER_HOUR = 3.6e6;
 
@@ -49,7 +55,7 @@ record CareNight(List<Spent> carbons, CareMemory.@Nullable Residual residual) {
         carbons.add(new Spent(carbon, change, Objects.requireNonNull(memory.carbonMillis(carbon))));
       }
     }
-    return new CareNight(carbons, memory.care().residual());
+    return new CareNight(carbons, memory.care().residual(), memory.care().skimmer());
   }
 
   /** Whether a measured residual oxidant keeps ozone at rest. */
@@ -84,7 +90,32 @@ record CareNight(List<Spent> carbons, CareMemory.@Nullable Residual residual) {
               + "; "
               + ResidualFigures.NOT_REDOX);
     }
+    if (!skimmer.done().isEmpty()) {
+      told.put("skimmer", skimmerTold(zone));
+    }
     return told;
+  }
+
+  private String skimmerTold(ZoneId zone) {
+    List<String> parts = new ArrayList<>();
+    skimmer.done().forEach((word, at) -> parts.add(word + " " + Figures.dateClock(at, zone)));
+    if (skimmer.compared()) {
+      parts.add(
+          "the last cleaning: air "
+              + figure(skimmer.before().litresPerMinute(), Measure.AIR_FLOW)
+              + " before, "
+              + figure(skimmer.after().litresPerMinute(), Measure.AIR_FLOW)
+              + " after; redox outside doses "
+              + figure(skimmer.before().millivolts(), Measure.REDOX)
+              + " before, "
+              + figure(skimmer.after().millivolts(), Measure.REDOX)
+              + " after");
+    }
+    return String.join("; ", parts);
+  }
+
+  private static String figure(@Nullable Double value, Measure measure) {
+    return value == null ? "not known" : measure.told(value);
   }
 
   ArrayNode carbonJson() {
@@ -98,6 +129,26 @@ record CareNight(List<Spent> carbons, CareMemory.@Nullable Residual residual) {
           .put("ozone-ms", spent.millis());
     }
     return array;
+  }
+
+  @Nullable ObjectNode skimmerJson() {
+    if (skimmer.done().isEmpty()) {
+      return null;
+    }
+    ObjectNode node = JsonNodeFactory.instance.objectNode();
+    for (SkimmerWork work : SkimmerWork.values()) {
+      Instant at = skimmer.done().get(work.word());
+      node.put(work.word(), at == null ? null : Figures.recordTime(at));
+    }
+    put(node, "air-before-l-min", skimmer.before().litresPerMinute(), Measure.AIR_FLOW);
+    put(node, "air-after-l-min", skimmer.after().litresPerMinute(), Measure.AIR_FLOW);
+    put(node, "redox-before-mv", skimmer.before().millivolts(), Measure.REDOX);
+    put(node, "redox-after-mv", skimmer.after().millivolts(), Measure.REDOX);
+    return node;
+  }
+
+  private static void put(ObjectNode node, String key, @Nullable Double value, Measure measure) {
+    node.put(key, value == null ? null : measure.figure(value));
   }
 
   @Nullable ObjectNode residualJson() {

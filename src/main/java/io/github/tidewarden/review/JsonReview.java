@@ -87,6 +87,7 @@ final class JsonReview {
     node.set("probes", array(tank.probes(), ProbeNight::json));
     node.set("carbon", tank.care().carbonJson());
     node.set("residual-oxidant", tank.care().residualJson());
+    node.set("skimmer", tank.care().skimmerJson());
     node.set("held", array(tank.held(), JsonWater::held));
     List<Latch> latches = tank.latches();
     if (latches == null) {

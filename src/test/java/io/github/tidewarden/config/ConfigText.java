@@ -45,12 +45,22 @@ public record ConfigText(String text) {
   }
 
   /** The lagoon with a float in its waste. */
-  ConfigText withWaste() {
+  public ConfigText withWaste() {
     return with(
         "      floor:       {",
         "      waste:       { topic: lab/lagoon/waste, measures: full,"
             + " states: { full: \"1\", empty: \"0\" } }\n"
             + "      floor:       {");
+  }
+
+  /** The lagoon with a contact in the cup of its skimmer, and what is said of the skimmer. */
+  public ConfigText withSkimmer(String skimmer) {
+    return with(
+            "      floor:       {",
+            "      skimmer-cup: { topic: lab/lagoon/skimmer/cup, measures: full,"
+                + " states: { full: \"1\", empty: \"0\" } }\n"
+                + "      floor:       {")
+        .with("    without: {", "    skimmer: " + skimmer + "\n    without: {");
   }
 
   /**

@@ -29,14 +29,16 @@ class StandardInterlocksTest {
 
   @Test
   void theLagoonHasEveryStandardInterlockInOrder() throws ConfigException {
-    ConfigText full = ConfigText.lab().withSensorsInTheBin().withWaste();
+    ConfigText full =
+        ConfigText.lab().withSensorsInTheBin().withWaste().withSkimmer("{ cup: skimmer-cup }");
 
     assertThat(full.read().site().tanks().get(0).interlocks())
         .extracting(InterlockSpec::name)
         .containsExactlyElementsOf(StandardInterlocks.NAMES);
     assertThat(interlocks(0))
         .extracting(InterlockSpec::name)
-        .doesNotContain("new-water-salinity", "new-water-temperature", "waste-full");
+        .doesNotContain(
+            "new-water-salinity", "new-water-temperature", "waste-full", "skimmer-cup-full");
   }
 
   @Test

@@ -31,6 +31,7 @@ final class Broken {
             was.watchedUntil(),
             was.faulted(),
             was.water(),
+            was.skimmer(),
             was.story(),
             was.wakeNanos()));
     return new SiteState(

@@ -22,7 +22,7 @@ class CarbonTest {
 
   private static ProbeBench keeper(Map<Carbon, CarbonLife> carbon) {
     return new ProbeBench(
-        Specs.with(Specs.lagoon(), new CareSpec(carbon)), FIRST.minusSeconds(14_400));
+        Specs.with(Specs.lagoon(), new CareSpec(carbon, null)), FIRST.minusSeconds(14_400));
   }
 
   private void changes(String carbon) {

@@ -232,8 +232,46 @@ public final class RecordedNights {
         Specs.with(
             Specs.lagoon(),
             new CareSpec(
-                Map.of(Carbon.OFF_GAS, CarbonLife.STANDARD, Carbon.EFFLUENT, CarbonLife.STANDARD))),
+                Map.of(Carbon.OFF_GAS, CarbonLife.STANDARD, Carbon.EFFLUENT, CarbonLife.STANDARD),
+                new SkimmerSpec("skimmer-air", null, Map.of()))),
         Bench.WINDOW_OPENS);
+  }
+
+  /**
+   * The skimmer is cleaned shortly after the noon before the night: its air goes from 4 to 5 L/min,
+   * and redox, too high for a dose, from 371.5 to 381.5 mV.
+   */
+  public static RecordedNights skimmerCleaned() {
+    RecordedNights night =
+        new RecordedNights(
+            Specs.with(
+                Specs.lagoon(),
+                new CareSpec(Map.of(), new SkimmerSpec("skimmer-air", null, Map.of()))),
+            Instant.parse("2026-01-14T11:00:00Z"));
+    night.now(100, 370, 4);
+    night.asksSkimmer();
+    night.now(60 * 24, 380, 5);
+    return night;
+  }
+
+  private void asksSkimmer() {
+    requests++;
+    String payload =
+        "{\"act\":\"note\",\"tank\":\"lagoon\",\"skimmer\":\"cleaned\",\"by\":\"Ana\",\"id\":\"s%d\",\"sent\":\"%s\"}"
+            .formatted(requests, bench.wall);
+    bench.event(new Event.Asked(new Request(requests, payload.getBytes(StandardCharsets.UTF_8))));
+  }
+
+  /** As {@link #odd}, with a reading three times a minute. */
+  private void now(int minutes, double redox, double air) {
+    bench.redox(redox, redox + 3);
+    bench.says("lab/lagoon/air", Double.toString(air));
+    for (int third = 0; third < 3 * minutes; third++) {
+      bench.devicesAnswer();
+      bench.sensorsSpeak();
+      bench.passes(Duration.ofSeconds(20));
+      tick();
+    }
   }
 
   private void tick() {

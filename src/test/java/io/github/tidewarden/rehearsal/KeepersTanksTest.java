@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.within;
 
 import io.github.tidewarden.config.ConfigException;
 import io.github.tidewarden.config.ConfigReader;
+import io.github.tidewarden.config.ConfigText;
 import io.github.tidewarden.config.Configuration;
 import io.github.tidewarden.config.TankModelReader;
 import io.github.tidewarden.control.TankSpec;
@@ -35,7 +36,14 @@ class KeepersTanksTest {
 
   private SiteRig rig(String lagoon) {
     try {
-      Configuration site = ConfigReader.read(Path.of(LAB));
+      return rig(lagoon, ConfigReader.read(Path.of(LAB)));
+    } catch (ConfigException e) {
+      throw new AssertionError(e);
+    }
+  }
+
+  private static SiteRig rig(String lagoon, Configuration site) {
+    try {
       String text = "all-tanks: { " + STILL + " }\ntanks: { lagoon: { " + lagoon + " } }";
       KeepersTanks tanks =
           new KeepersTanks(
@@ -244,6 +252,19 @@ class KeepersTanksTest {
     water.water().waste().isEmptied();
     assertThat(water.value(Measure.FULL)).isZero();
     assertThat(water.value(Measure.LEAK)).isZero();
+  }
+
+  /** Skimmate goes where the drain goes; a keeper empties the cup in time. */
+  @Test
+  void aWasteThatIsFullFillsNoCup() throws ConfigException {
+    SiteRig rig =
+        rig(
+            "waste: { holds: 5 L }, water: { skimmate-per-day: 4 L }",
+            ConfigText.lab().withWaste().withSkimmer("{ cup: skimmer-cup }").read());
+    assertThat(lagoon(rig, 2 * 86_400).value(Measure.FULL)).isEqualTo(1);
+    assertThat(rig.readings(Instant.parse("2026-01-15T12:00:00Z")))
+        .contains(new SiteRig.Message("lab/lagoon/waste", "1"))
+        .contains(new SiteRig.Message("lab/lagoon/skimmer/cup", "0"));
   }
 
   // Room.

@@ -57,6 +57,7 @@ class ShippedDrillsTest {
           Map.entry("new-water-salinity", List.of("60 L, salinity: 35", "60 L, salinity: 35.1")),
           Map.entry(
               "new-water-temperature", tightened("new-water-temperature: { apart: 1.8 Cel }")),
+          Map.entry("skimmer-cup-full", tightened("skimmer-cup-full: { latch-after: 10 s }")),
           Map.entry("waste-full", tightened("waste-full: { rest: 12 min }")));
 
   private static List<String> tightened(String interlock) {

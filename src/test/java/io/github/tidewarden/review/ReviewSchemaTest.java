@@ -63,6 +63,10 @@ class ReviewSchemaTest {
   void noKeyMayGoOrComeOrChangeItsKind() throws IOException {
     assertThat(refused(latched)).contains("counted-ms", "first-out", "reference", "peak-mv");
     assertThat(refused(cared)).contains("ozone-ms", "mg-per-l-as-cl2", "over", "measured");
+    assertThat(
+            refused(
+                ReviewTest.review(RecordedNights.skimmerCleaned().measures("0.01", "Ana")).json()))
+        .contains("air-before-l-min", "redox-after-mv", "emptied");
     assertThat(refused(exchanged))
         .contains("owed-ml", "stage", "week-new-percent", "moves-ml-min")
         .contains("salinity-psu", "drawn-ml", "released-by", "what");

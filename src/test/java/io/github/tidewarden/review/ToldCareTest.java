@@ -50,6 +50,23 @@ class ToldCareTest {
   }
 
   @Test
+  void whatCleaningTheSkimmerDidIsTold() throws IOException {
+    RecordedNights night = RecordedNights.skimmerCleaned();
+    JsonNode skimmer = lagoon(night).at("/skimmer");
+    assertThat(skimmer.at("/air-before-l-min").doubleValue()).isEqualTo(4);
+    assertThat(skimmer.at("/air-after-l-min").doubleValue()).isEqualTo(5);
+    assertThat(skimmer.at("/redox-before-mv").doubleValue()).isEqualTo(371.5);
+    assertThat(skimmer.at("/redox-after-mv").doubleValue()).isEqualTo(381.5);
+    assertThat(skimmer.at("/tuned").isNull()).isTrue();
+    assertThat(text(night))
+        .contains("skimmer cleaned 2026-01-14 ")
+        .contains(
+            "the last cleaning: air 4.00 L/min before, 5.00 L/min after; redox outside doses 371.5"
+                + " mV before, 381.5 mV after");
+    ReviewSchema.assertDescribes(ReviewSchema.read(), ReviewTest.review(night).json());
+  }
+
+  @Test
   void aResidualOxidantOverWhatIsSafeNeedsAHand() throws IOException {
     RecordedNights night =
         RecordedNights.withCarbon()
