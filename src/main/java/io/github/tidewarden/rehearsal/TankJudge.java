@@ -51,6 +51,9 @@ final class TankJudge {
   /** What noise, and a correction of the portion, may make of a level. */
   private static final double SURE_MILLIMETRES = 3;
 
+  /** More than noise makes of a portion, as a multiple of it. */
+  private static final double MUCH = 1.25;
+
   private final TankSpec spec;
   private final JudgedWindows windows;
   private final HardLimits hard;
@@ -76,6 +79,9 @@ final class TankJudge {
 
   /** How many have begun in this night. */
   private int portions;
+
+  /** By how much what went out was told to be more than they were to be, L: a siphon does that. */
+  private double beyond;
 
   /**
    * The last nights whose window for ozone, and whose share of water, the records close: a clock
@@ -175,7 +181,10 @@ final class TankJudge {
         }
       }
       case REST -> reserved = false;
-      case DRAINED -> drained = true;
+      case DRAINED -> {
+        drained = true;
+        beyond += beyond(record);
+      }
       case FILLED -> portion = false;
       default -> {
         // Nothing that permits or forbids.
@@ -436,7 +445,7 @@ final class TankJudge {
     ExchangeSpec.Level level = rule.level();
     return isOpen(rule.windows(), now)
         && Objects.requireNonNull(open).night().isAfter(waterClosed)
-        && (portion || portions < windows.due(rule.windows(), portionsOf(rule), now.wall()))
+        && (portion || isDue(rule, now))
         && Duration.between(now.wall(), open.to()).compareTo(FITS) > 0
         && causes.quiet(TankFunction.EXCHANGE, now)
         && rule.shares().isEmpty() // of what others use nothing is known here
@@ -452,6 +461,20 @@ final class TankJudge {
         && value + SURE_MILLIMETRES < level.highMillimetres();
   }
 
+  private boolean isDue(ExchangeSpec rule, Moment now) {
+    double given = portions + Math.ceil(beyond / rule.portionLitres());
+    return given < windows.due(rule.windows(), portionsOf(rule), now.wall());
+  }
+
+  private double beyond(AuditRecord drained) {
+    ExchangeSpec rule = spec.exchange();
+    if (rule == null || !(drained.fields().get("out-ml") instanceof Long millilitres)) {
+      return 0;
+    }
+    double out = millilitres / 1000.0;
+    return out < MUCH * rule.portionLitres() ? 0 : out - rule.portionLitres();
+  }
+
   private static int portionsOf(ExchangeSpec rule) {
     return (int) Math.ceil(rule.litresPerDay() / rule.portionLitres() - 1e-9);
   }
@@ -464,6 +487,7 @@ final class TankJudge {
   /** A night is over. */
   void ends() {
     portions = 0;
+    beyond = 0;
     causes.ends();
     if (ozone != null) {
       ozone.ends();
