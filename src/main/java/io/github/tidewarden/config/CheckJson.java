@@ -119,6 +119,9 @@ public final class CheckJson {
     node.put("start-below-mv", decimal(spec.startBelowMillivolts(), UnitCode.MILLIVOLT));
     node.put("stop-above-mv", decimal(spec.stopAboveMillivolts(), UnitCode.MILLIVOLT));
     node.put("ceiling-mv", decimal(spec.ceilingMillivolts(), UnitCode.MILLIVOLT));
+    if (spec.firstDoseNanos() > 0) {
+      node.put("first-dose-s", seconds(spec.firstDoseNanos()));
+    }
     node.putObject(PickUp.NAME)
         .put("jump-mv", decimal(PickUp.JUMP_MILLIVOLTS, UnitCode.MILLIVOLT))
         .put("on-s", seconds(PickUp.WITHIN_OF_ON.toNanos()))

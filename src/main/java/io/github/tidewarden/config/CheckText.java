@@ -169,6 +169,13 @@ public final class CheckText {
             + Figures.span(spec.shortestOnNanos() + spec.shortestOffNanos())
             + "; "
             + pickUp());
+    if (spec.firstDoseNanos() > 0) {
+      line(
+          2,
+          "doses end by what earlier ones taught; while nothing is known the first takes "
+              + Figures.span(spec.firstDoseNanos())
+              + ", and each further one at most twice as long");
+    }
     if (spec.probeAge().required()) {
       line(2, calibration(spec.probeAge()));
     }

@@ -38,6 +38,8 @@ final class OzoneReader {
 
   private static final Limits SHORTEST = Limits.between(SECONDS, 1, 86_400);
   private static final Limits AGE = Limits.between(SECONDS, 86_400, 180 * 86_400);
+  private static final long SHORTEST_DOSE = TimeUnit.SECONDS.toNanos(30);
+  private static final Limits FIRST_DOSE = Limits.between(SECONDS, 30, 300);
   private static final Limits POSITIVE_MILLIVOLTS = Limits.positive(MILLIVOLT);
   private static final double NANOS_PER_HOUR = 3.6e12;
 
@@ -95,7 +97,8 @@ final class OzoneReader {
             section.nanos("shortest-on", SHORTEST, SHORTEST_ON),
             section.nanos("shortest-off", SHORTEST, SHORTEST_OFF),
             Math.min(QUANTUM, most),
-            probeAge());
+            probeAge(),
+            firstDose());
     complainAboutPlausible(sensors, redox);
     return new Ozone(spec, redox, generator, carbon());
   }
@@ -144,6 +147,12 @@ final class OzoneReader {
         "`remind-after` of " + Figures.span(remind) + " is not before `forbid-after`",
         "under " + Figures.span(forbid));
     return CarbonLife.STANDARD;
+  }
+
+  /** How long the first dose is of a tank that learns; 0 where nothing is learned. */
+  private long firstDose() {
+    Section learning = section.optionalSection("learning");
+    return learning == null ? 0 : learning.nanos("first-dose", FIRST_DOSE, SHORTEST_DOSE);
   }
 
   private static String days(long nanos) {

@@ -15,6 +15,7 @@ import org.jspecify.annotations.Nullable;
 /** The site's memory as the fields of a {@code checkpoint} record, and back. */
 public final class Checkpoint {
   private static final String CARE = "care";
+  private static final String LESSONS = "lessons";
   private static final String PROBES = "probes";
   private static final String TOP_OFF_HELD = "top-off-held";
 
@@ -90,6 +91,7 @@ public final class Checkpoint {
     memory.probes().forEach((name, probe) -> probes.put(name, probe.fields()));
     fields.put(PROBES, probes);
     fields.put(CARE, memory.care().fields());
+    fields.put(LESSONS, memory.lessons().fields());
     fields.put("water", of(memory.water()));
     return fields;
   }
@@ -116,6 +118,7 @@ public final class Checkpoint {
         holds(fields),
         probes(fields),
         fields.has(CARE) ? CareMemory.read(fields.fields(CARE)) : CareMemory.BLANK,
+        fields.has(LESSONS) ? Lessons.read(fields.fields(LESSONS)) : Lessons.NONE,
         water(fields.fields("water")));
   }
 

@@ -14,6 +14,9 @@ final class Fields {
   static final String AIR_BEFORE = "air-before-ul-min";
   static final String AS = "as";
   static final String BOUND_MS = "bound-ms";
+  static final String FIRST = "first";
+  static final String PROBES = "probes";
+  static final String RISE_UV = "rise-uv";
   static final String BEFORE_UM = "before-um";
   static final String BY = "by";
   static final String CARBON = "carbon";

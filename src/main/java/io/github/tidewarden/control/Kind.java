@@ -28,6 +28,8 @@ public enum Kind {
   RUN,
   /** A run ended: its causes, first one first. */
   REST,
+  /** What a dose has taught of how the water answers ozone, or why nothing. */
+  LEARNED,
   /** A run's true bound is known; what was reserved and not used goes back. */
   SETTLED,
   /** A portion of water is to be exchanged; permits it. */

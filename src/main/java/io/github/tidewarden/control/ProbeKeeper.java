@@ -41,6 +41,10 @@ final class ProbeKeeper {
     this.ozone = ozone;
   }
 
+  OzoneSpec ozone() {
+    return ozone;
+  }
+
   /** The last minutes of each probe with what it says now, in the order of the probes. */
   List<Settling> settling(List<Settling> before) {
     List<Settling> after = null;

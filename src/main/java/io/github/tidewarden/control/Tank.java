@@ -1,5 +1,6 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.dosing.DoseCourse;
 import io.github.tidewarden.dosing.OzoneDosing;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.Exchange;
@@ -283,6 +284,7 @@ final class Tank {
         boot,
         Map.of(),
         Collections.nCopies(probes(), Settling.NOTHING),
+        new Teaching(Collections.nCopies(probes(), DoseCourse.NOTHING), null, null, ""),
         Map.of(),
         Interlocks.State.QUIET,
         rule == null ? null : rule.atBoot(now),

@@ -29,6 +29,7 @@ import org.jspecify.annotations.Nullable;
  * @param holds what keepers hold at rest, in the order in which they said so
  * @param probes the last calibration of each redox probe, by name
  * @param care what keepers did to the installation and measured, and how long ozone ran
+ * @param lessons what doses have taught
  * @param water what was exchanged, and the portion under way
  */
 public record TankMemory(
@@ -43,6 +44,7 @@ public record TankMemory(
     List<Hold> holds,
     Map<String, ProbeMemory> probes,
     CareMemory care,
+    Lessons lessons,
     WaterMemory water) {
 
   /** How many closed windows are remembered; a tank has fewer in two nights. */
@@ -79,6 +81,7 @@ public record TankMemory(
           List.of(),
           Map.of(),
           CareMemory.BLANK,
+          Lessons.NONE,
           WaterMemory.BLANK);
 
   /**
@@ -161,6 +164,7 @@ public record TankMemory(
       case RESERVED -> reserved(fields, record, boot);
       case RUN -> began();
       case REST -> ended(fields, record, boot, false);
+      case LEARNED -> withLessons(lessons.after(fields));
       case SETTLED -> ended(fields, record, boot, true);
       case TRIP, SILENT -> counted(fields, record.trusted()).latchedIf(fields, record.why());
       case LATCHED -> latchedIf(fields, record.why());
@@ -201,12 +205,20 @@ public record TankMemory(
 
   private TankMemory withHolds(List<Hold> next) {
     return new TankMemory(
-        latches, night, counts, total, run, lastRun, opened, closed, next, probes, care, water);
+        latches, night, counts, total, run, lastRun, opened, closed, next, probes, care, lessons,
+        water);
+  }
+
+  private TankMemory withLessons(Lessons next) {
+    return new TankMemory(
+        latches, night, counts, total, run, lastRun, opened, closed, holds, probes, care, next,
+        water);
   }
 
   private TankMemory withProbes(Map<String, ProbeMemory> next) {
     return new TankMemory(
-        latches, night, counts, total, run, lastRun, opened, closed, holds, next, care, water);
+        latches, night, counts, total, run, lastRun, opened, closed, holds, next, care, lessons,
+        water);
   }
 
   /** After a run broke off without an account of it: all that was reserved counts as spent. */
@@ -266,6 +278,7 @@ public record TankMemory(
         holds,
         probes,
         care.plusOzone(spend.amount()),
+        lessons,
         water);
   }
 
@@ -274,7 +287,8 @@ public record TankMemory(
     Map<String, Integer> next = new TreeMap<>(countsIn(of, trusted));
     next.merge(fields.text(Fields.NAME), 1, Integer::sum);
     return new TankMemory(
-        latches, of, next, total, run, lastRun, opened, closed, holds, probes, care, water);
+        latches, of, next, total, run, lastRun, opened, closed, holds, probes, care, lessons,
+        water);
   }
 
   private TankMemory latchedIf(Fields fields, String why) {
@@ -301,6 +315,7 @@ public record TankMemory(
             holds,
             probes,
             care,
+            lessons,
             water)
         .withLatch(UNREADABLE, record.why());
   }
@@ -309,21 +324,24 @@ public record TankMemory(
     Map<String, String> next = new TreeMap<>(latches);
     next.putIfAbsent(name, why);
     return new TankMemory(
-        next, night, counts, total, run, lastRun, opened, closed, holds, probes, care, water);
+        next, night, counts, total, run, lastRun, opened, closed, holds, probes, care, lessons,
+        water);
   }
 
   private TankMemory withoutLatch(String name) {
     Map<String, String> next = new TreeMap<>(latches);
     next.remove(name);
     return new TankMemory(
-        next, night, counts, total, run, lastRun, opened, closed, holds, probes, care, water);
+        next, night, counts, total, run, lastRun, opened, closed, holds, probes, care, lessons,
+        water);
   }
 
   private TankMemory withWater(WaterMemory next) {
     return next.equals(water)
         ? this
         : new TankMemory(
-            latches, night, counts, total, run, lastRun, opened, closed, holds, probes, care, next);
+            latches, night, counts, total, run, lastRun, opened, closed, holds, probes, care,
+            lessons, next);
   }
 
   private TankMemory withCare(CareMemory next) {
@@ -331,17 +349,19 @@ public record TankMemory(
         ? this
         : new TankMemory(
             latches, night, counts, total, run, lastRun, opened, closed, holds, probes, next,
-            water);
+            lessons, water);
   }
 
   private TankMemory withTotal(RollingTotal next) {
     return new TankMemory(
-        latches, night, counts, next, run, lastRun, opened, closed, holds, probes, care, water);
+        latches, night, counts, next, run, lastRun, opened, closed, holds, probes, care, lessons,
+        water);
   }
 
   private TankMemory withRun(Run next) {
     return new TankMemory(
-        latches, night, counts, total, next, lastRun, opened, closed, holds, probes, care, water);
+        latches, night, counts, total, next, lastRun, opened, closed, holds, probes, care, lessons,
+        water);
   }
 
   private TankMemory opened(String id, AuditRecord record, String boot) {
@@ -383,6 +403,7 @@ public record TankMemory(
         holds,
         probes,
         care,
+        lessons,
         water);
   }
 

@@ -20,6 +20,7 @@ import org.jspecify.annotations.Nullable;
  * @param boot in which the daemon runs
  * @param sensors what was heard of each sensor, by name
  * @param settling the last minutes of each redox probe that ozone goes by, in their order
+ * @param teaching what is being learned of it
  * @param devices what is known of each actuator, by name
  * @param interlocks where the interlocks stand
  * @param dosing what the dosing rule is about; null for a tank without ozone
@@ -46,6 +47,7 @@ record TankState(
     String boot,
     Map<String, Sensor> sensors,
     List<Settling> settling,
+    Teaching teaching,
     Map<String, Device> devices,
     Interlocks.State interlocks,
     OzoneDosing.@Nullable State dosing,
@@ -87,6 +89,7 @@ record TankState(
         boot,
         sensors,
         settling,
+        teaching,
         devices,
         interlocks,
         dosing,
@@ -123,6 +126,7 @@ record TankState(
         boot,
         sensors,
         settling,
+        teaching,
         devices,
         interlocks,
         dosing,

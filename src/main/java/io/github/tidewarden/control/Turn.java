@@ -1,5 +1,6 @@
 package io.github.tidewarden.control;
 
+import io.github.tidewarden.dosing.Outlook;
 import io.github.tidewarden.dosing.OzoneDosing;
 import io.github.tidewarden.dosing.OzoneSpec;
 import io.github.tidewarden.exchange.ExchangeSpec;
@@ -65,6 +66,7 @@ final class Turn {
   ByName<Signal> corrected;
 
   List<Settling> settling;
+  Teaching teaching;
 
   /** The redox of every probe that ozone goes by, once the signals are known. */
   List<Signal> probes = List.of();
@@ -98,6 +100,7 @@ final class Turn {
     signals = tank.sensorNames.none();
     corrected = signals;
     settling = before.settling();
+    teaching = before.teaching();
     interlocks = before.interlocks();
     dosing = before.dosing();
     lease = before.lease();
@@ -144,6 +147,7 @@ final class Turn {
         before.boot(),
         sensors,
         settling,
+        teaching,
         devices,
         interlocks,
         dosing,
@@ -196,10 +200,14 @@ final class Turn {
       if (uncalibrated != null) {
         stops.add(uncalibrated);
       }
+      List<Signal> higher = known.higher();
+      LessonKeeper lessons = new LessonKeeper(this, known.ozone());
+      Outlook outlook = lessons.outlook(higher, stops);
       OzoneDosing.Proposal proposal =
-          rule.propose(state, now, window != null, lease != null, known.higher());
+          rule.propose(state, now, window != null, lease != null, higher, outlook);
       dosing = proposal.state();
       decide(proposal, stops);
+      lessons.follow(outlook.first());
       narrator.tellsRefusal(proposal, stops);
     }
     if (keeper != null) {

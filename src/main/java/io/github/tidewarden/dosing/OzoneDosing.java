@@ -1,6 +1,7 @@
 package io.github.tidewarden.dosing;
 
 import io.github.tidewarden.quantity.Moment;
+import io.github.tidewarden.sensing.Measure;
 import io.github.tidewarden.sensing.Signal;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
@@ -16,10 +17,12 @@ import org.jspecify.annotations.Nullable;
  * CLOSED    RESTING   a window is open, the shortest rest is not over
  * CLOSED    WAITING   a window is open
  * RESTING   WAITING   the shortest rest is over
- * WAITING   ASKING    every probe is good and below the start of the band
+ * WAITING   ASKING    every probe is good and below the start of the band, and the shortest dose
+ *                     would not lift the water to its end
  * ASKING    WAITING   that is no longer so
  * ASKING    DOSING    the generator runs
- * DOSING    RESTING   a probe is at or over the end of the band or not good, or it no longer runs
+ * DOSING    RESTING   a probe is at or over the end of the band or not good, the water would go
+ *                     there by itself, a first dose is over, or it no longer runs
  * any       RESTING   the generator runs though it was not asked for
  * </pre>
  *
@@ -91,13 +94,19 @@ public final class OzoneDosing {
    * @param windowOpen whether one of its windows is open now
    * @param running whether the generator runs by the gate's leave
    * @param probes the redox signals, every one of the tank's
+   * @param outlook what is foreseen of a dose
    */
   public Proposal propose(
-      State before, Moment now, boolean windowOpen, boolean running, List<Signal> probes) {
-    State state = running ? begun(before, now) : ended(before, now);
+      State before,
+      Moment now,
+      boolean windowOpen,
+      boolean running,
+      List<Signal> probes,
+      Outlook outlook) {
+    State state = running ? begun(before, now, outlook) : ended(before, now, outlook);
     if (!windowOpen) {
       return rest(
-          to(Phase.CLOSED, state.phase() == Phase.DOSING ? resting(state, now) : state),
+          to(Phase.CLOSED, state.phase() == Phase.DOSING ? resting(state, now, outlook) : state),
           "no window is open");
     }
     if (state.phase() == Phase.CLOSED
@@ -110,17 +119,17 @@ public final class OzoneDosing {
             "resting between doses for " + TimeUnit.NANOSECONDS.toSeconds(left) + " s more");
       }
     }
-    return byBand(state, now, probes);
+    return byBand(state, now, probes, outlook);
   }
 
-  private Proposal byBand(State state, Moment now, List<Signal> probes) {
+  private Proposal byBand(State state, Moment now, List<Signal> probes, Outlook outlook) {
     boolean dosing = state.phase() == Phase.DOSING;
     double highest = Double.NEGATIVE_INFINITY;
     Signal worst = null;
     for (Signal probe : probes) {
       if (!probe.good() || !Double.isFinite(probe.value())) {
         return rest(
-            dosing ? resting(state, now) : to(Phase.WAITING, state),
+            dosing ? resting(state, now, outlook) : to(Phase.WAITING, state),
             probe.name() + " is " + (probe.good() ? "not a number" : probe.reason()));
       }
       if (probe.value() > highest) {
@@ -130,12 +139,13 @@ public final class OzoneDosing {
     }
     if (worst == null) {
       return rest(
-          dosing ? resting(state, now) : to(Phase.WAITING, state), "there is no redox probe");
+          dosing ? resting(state, now, outlook) : to(Phase.WAITING, state),
+          "there is no redox probe");
     }
     String value = worst.name() + " " + worst.measure().told(highest);
     if (dosing && highest >= spec.stopAboveMillivolts()) {
       return rest(
-          resting(state, now),
+          resting(state, now, outlook),
           value
               + " reached the end of the band, "
               + worst.measure().told(spec.stopAboveMillivolts()));
@@ -147,27 +157,64 @@ public final class OzoneDosing {
               + " is not below the start of the band, "
               + worst.measure().told(spec.startBelowMillivolts()));
     }
+    Proposal foreseen = byOutlook(state, now, dosing, outlook, worst.measure());
+    if (foreseen != null) {
+      return foreseen;
+    }
     return new Proposal(
         to(dosing ? Phase.DOSING : Phase.ASKING, state),
         true,
         value + (dosing ? " is within the band" : " is below the start of the band"));
   }
 
-  private State begun(State state, Moment now) {
+  /** What is foreseen against a dose, or its going on; null for nothing. */
+  private @Nullable Proposal byOutlook(
+      State state, Moment now, boolean dosing, Outlook outlook, Measure measure) {
+    double end = spec.stopAboveMillivolts();
+    if (!dosing) {
+      double shortest = outlook.shortestMillivolts();
+      return shortest < end
+          ? null
+          : rest(
+              to(Phase.WAITING, state),
+              Double.isNaN(shortest)
+                  ? "redox was not heard for long enough to foresee a dose"
+                  : "the shortest dose would lift it to " + measure.told(shortest));
+    }
+    Long started = state.startedNanos();
+    if (started != null && now.since(started) >= outlook.longestNanos()) {
+      return rest(
+          resting(state, now, outlook), "a first dose is over, and what it does is awaited");
+    }
+    double peak = outlook.peakMillivolts();
+    return peak < end
+        ? null
+        : rest(
+            resting(state, now, outlook),
+            Double.isNaN(peak)
+                ? "redox was not heard for long enough to foresee how high it goes"
+                : "it will go to " + measure.told(peak) + " by what was given already");
+  }
+
+  private State begun(State state, Moment now, Outlook outlook) {
     return switch (state.phase()) {
       case DOSING -> state;
       case ASKING -> new State(Phase.DOSING, state.restUntilNanos(), now.monoNanos());
-      case CLOSED, RESTING, WAITING -> resting(state, now);
+      case CLOSED, RESTING, WAITING -> resting(state, now, outlook);
     };
   }
 
-  private State ended(State state, Moment now) {
-    return state.phase() == Phase.DOSING ? resting(state, now) : state;
+  private State ended(State state, Moment now, Outlook outlook) {
+    return state.phase() == Phase.DOSING ? resting(state, now, outlook) : state;
   }
 
-  /** At rest from now on: for the shortest off, and for the shortest on and off since the start. */
-  private State resting(State state, Moment now) {
-    long until = now.monoNanos() + spec.shortestOffNanos();
+  /**
+   * At rest from now on: for the shortest off, and for the shortest on and off since the start;
+   * after a first dose until its effect is over as well.
+   */
+  private State resting(State state, Moment now, Outlook outlook) {
+    long off = Math.max(spec.shortestOffNanos(), outlook.first() ? Outlook.AWAITED.toNanos() : 0);
+    long until = now.monoNanos() + off;
     Long started = state.startedNanos();
     if (started != null) {
       long sinceStart = started + spec.shortestOnNanos() + spec.shortestOffNanos();

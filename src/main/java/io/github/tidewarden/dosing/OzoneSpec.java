@@ -21,6 +21,8 @@ import java.util.List;
  * @param shortestOffNanos shortest rest between two doses; begins again at boot
  * @param quantumNanos what one reservation takes from the allowance, at most 5 min
  * @param probeAge how old the calibration of a probe may be
+ * @param firstDoseNanos how long the first dose is of a tank of which nothing is learned yet; 0
+ *     where nothing is learned, and doses end by the band alone
  */
 public record OzoneSpec(
     String generator,
@@ -35,7 +37,8 @@ public record OzoneSpec(
     long shortestOnNanos,
     long shortestOffNanos,
     long quantumNanos,
-    ProbeAge probeAge) {
+    ProbeAge probeAge,
+    long firstDoseNanos) {
 
   /** Copies the lists. */
   public OzoneSpec {
@@ -58,6 +61,26 @@ public record OzoneSpec(
         shortestOnNanos,
         shortestOffNanos,
         quantumNanos,
-        age);
+        age,
+        firstDoseNanos);
+  }
+
+  /** The same, learning from doses of which the first is so long. */
+  public OzoneSpec learning(long firstNanos) {
+    return new OzoneSpec(
+        generator,
+        ratedMilligramsPerHour,
+        windows,
+        mostPerNightNanos,
+        probes,
+        reference,
+        startBelowMillivolts,
+        stopAboveMillivolts,
+        ceilingMillivolts,
+        shortestOnNanos,
+        shortestOffNanos,
+        quantumNanos,
+        probeAge,
+        firstNanos);
   }
 }

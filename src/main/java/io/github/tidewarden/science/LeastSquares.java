@@ -16,6 +16,9 @@ final class LeastSquares {
   /** Steps so small against the parameters are the last. */
   private static final double SMALLEST_STEP = 1e-12;
 
+  /** So is one that changes so little of what is fitted, as a share of it. */
+  private static final double LOST_IN_ROUNDING = 1e-15;
+
   private static final double FIRST_DAMPING = 1e-3;
   private static final double MOST_DAMPING = 1e12;
   private static final double LEAST_DAMPING = 1e-12;
@@ -88,13 +91,14 @@ final class LeastSquares {
   static Solution solve(Model model, double[] values, double[] start) {
     double[] best = start.clone();
     Normal normal = new Normal(model, values, best);
+    double size = Math.sqrt(Arrays.stream(values).map(value -> value * value).sum());
     double damping = FIRST_DAMPING;
     boolean settled = false;
     for (int step = 0; step < MOST_STEPS && !settled && damping < MOST_DAMPING; step++) {
       double[] change = solveDamped(normal.matrix, normal.right, damping);
       double[] tried = sum(best, change);
       Normal there = new Normal(model, values, tried);
-      boolean small = small(change, best);
+      boolean small = small(change, best, normal.matrix, size);
       if (there.sumOfSquares <= normal.sumOfSquares) {
         best = tried;
         normal = there;
@@ -113,9 +117,11 @@ final class LeastSquares {
         settled || (damping >= MOST_DAMPING && Double.isFinite(normal.sumOfSquares)));
   }
 
-  private static boolean small(double[] change, double[] of) {
+  private static boolean small(double[] change, double[] of, double[][] matrix, double size) {
     for (int i = 0; i < of.length; i++) {
-      if (!(Math.abs(change[i]) <= SMALLEST_STEP * Math.abs(of[i]))) {
+      double moves = Math.abs(change[i]) * Math.sqrt(matrix[i][i]);
+      if (!(Math.abs(change[i]) <= SMALLEST_STEP * Math.abs(of[i])
+          || moves <= LOST_IN_ROUNDING * size)) {
         return false;
       }
     }

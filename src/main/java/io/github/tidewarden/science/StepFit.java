@@ -1,6 +1,7 @@
 package io.github.tidewarden.science;
 
 import java.util.List;
+import java.util.Objects;
 
 /**
  * Gain, time constant and dead time of a process of first order, from what a probe read while the
@@ -11,8 +12,9 @@ import java.util.List;
  * tells the rate well, and 1/tau as next to nothing, while K and tau would run off together.
  *
  * <p>A probe that lags makes the process one of second order. While its lag is short against the
- * time constant it is found as more dead time, so that {@link FirstOrder#riseAfterStop} of the
- * fitted process, with no lag besides, has it in it.
+ * time constant {@link #fit} finds it as more dead time, so that {@link FirstOrder#riseAfterStop}
+ * of the fitted process, with no lag besides, has it in it: but the water itself then goes higher
+ * than the probe ever says. {@link #fitLagged} finds the lag as well.
  */
 public final class StepFit {
   private StepFit() {}
@@ -46,6 +48,12 @@ public final class StepFit {
 
   /** So many standard deviations are more than chance. */
   private static final double SIGNIFICANT = 3.3;
+
+  /** Longest lag of a probe that is looked for, s. */
+  public static final double MOST_LAG_SECONDS = 120;
+
+  private static final double[] NO_LAG = {0};
+  private static final double[] LAGS = {0, 15, 30, 60, 90, MOST_LAG_SECONDS};
 
   private static final int LEVEL = 0;
   private static final int RATE = 1;
@@ -89,6 +97,7 @@ public final class StepFit {
    * @param deadTimeError of the dead time, s
    * @param rateError of {@link FirstOrder#ratePerSecond}
    * @param noise standard deviation of the readings about the fit, in their unit
+   * @param lagSeconds of the probe, the best of those that were tried
    */
   public record Fitted(
       FirstOrder process,
@@ -97,8 +106,15 @@ public final class StepFit {
       double timeConstantError,
       double deadTimeError,
       double rateError,
-      double noise)
-      implements Outcome {}
+      double noise,
+      double lagSeconds)
+      implements Outcome {
+
+    /** The process with the probe that reads it. */
+    public LaggedFirstOrder lagged() {
+      return new LaggedFirstOrder(process, lagSeconds);
+    }
+  }
 
   /**
    * Nothing was learned.
@@ -117,6 +133,20 @@ public final class StepFit {
    *     #MOST} readings, their times do not rise, or a number is not finite
    */
   public static Outcome fit(double[] seconds, double[] values, List<Change> changes) {
+    return fit(seconds, values, changes, NO_LAG);
+  }
+
+  /**
+   * Fits a process and the lag of the probe that reads it, of {@link #MOST_LAG_SECONDS} at most:
+   * that one of a few lags of which the least is left over. Times, values and changes are as for
+   * {@link #fit}.
+   */
+  public static Outcome fitLagged(double[] seconds, double[] values, List<Change> changes) {
+    return fit(seconds, values, changes, LAGS);
+  }
+
+  private static Outcome fit(
+      double[] seconds, double[] values, List<Change> changes, double[] lags) {
     check(seconds, values, changes);
     double first = changes.get(0).seconds;
     if (seconds.length < FEWEST
@@ -124,10 +154,20 @@ public final class StepFit {
         || seconds[seconds.length - FEWEST_BEFORE] <= first) {
       return new Refused(Reason.TOO_FEW);
     }
-    StepResponse response = new StepResponse(seconds, changes);
-    double[] start = response.start(values);
-    LeastSquares.Solution solution = LeastSquares.solve(response, values, start);
-    return judge(response, values, solution);
+    double[] start = new StepResponse(seconds, changes, 0).start(values);
+    StepResponse best = null;
+    LeastSquares.Solution solution = null;
+    for (double lag : lags) {
+      StepResponse response = new StepResponse(seconds, changes, lag);
+      double[] from = start.clone();
+      from[DEAD_TIME] = Math.max(0, from[DEAD_TIME] - lag);
+      LeastSquares.Solution tried = LeastSquares.solve(response, values, from);
+      if (solution == null || tried.sumOfSquares() < solution.sumOfSquares()) {
+        best = response;
+        solution = tried;
+      }
+    }
+    return judge(Objects.requireNonNull(best), values, Objects.requireNonNull(solution));
   }
 
   private static void check(double[] seconds, double[] values, List<Change> changes) {
@@ -185,7 +225,8 @@ public final class StepFit {
         solution.error(INVERSE_TAU) * tau * tau,
         solution.error(DEAD_TIME),
         solution.error(RATE),
-        noise);
+        noise,
+        response.lag);
   }
 
   /** By how much K = R / lambda is off when both are, and together. */
@@ -248,14 +289,19 @@ public final class StepFit {
     /** So close to a straight line the exact form loses its digits. */
     private static final double STRAIGHT = 1e-4;
 
+    /** For a derivative by differences, as a share of what the parameter comes to. */
+    private static final double DIFFERENCE = 1e-5;
+
     private static final int TAUS = 16;
     private static final int DEAD_TIMES = 28;
 
     private final double[] seconds;
     private final List<Change> changes;
     private final double span;
+    private final double lag;
 
-    StepResponse(double[] seconds, List<Change> changes) {
+    StepResponse(double[] seconds, List<Change> changes, double lag) {
+      this.lag = lag;
       this.seconds = seconds;
       this.changes = changes;
       this.span = seconds[seconds.length - 1] - changes.get(0).seconds;
@@ -274,11 +320,9 @@ public final class StepFit {
       for (Change change : changes) {
         double after = seconds[point] - change.seconds - parameters[DEAD_TIME];
         if (after > 0) {
-          double x = inverse * after;
-          double done = done(x);
-          shape += change.step * after * done;
-          byInverse += change.step * after * after * bend(x, done);
-          byDeadTime -= change.step * Math.exp(-x);
+          shape += change.step * LaggedFirstOrder.shape(after, inverse, lag);
+          byInverse += change.step * byInverse(after, inverse);
+          byDeadTime -= change.step * LaggedFirstOrder.slope(after, inverse, lag);
         }
       }
       gradient[LEVEL] = 1;
@@ -288,12 +332,19 @@ public final class StepFit {
       return parameters[LEVEL] + rate * shape;
     }
 
-    /** (1 - exp(-x)) / x. */
-    private static double done(double x) {
-      return Math.abs(x) < STRAIGHT ? 1 - x / 2 + x * x / 6 : -Math.expm1(-x) / x;
+    /** The derivative of the shape by 1/tau. */
+    private double byInverse(double after, double inverse) {
+      if (lag == 0) {
+        double x = inverse * after;
+        return after * after * bend(x, LaggedFirstOrder.done(x));
+      }
+      double difference = DIFFERENCE / span;
+      return (LaggedFirstOrder.shape(after, inverse + difference, lag)
+              - LaggedFirstOrder.shape(after, inverse - difference, lag))
+          / (2 * difference);
     }
 
-    /** The derivative of {@link #done}. */
+    /** The derivative of (1 - exp(-x)) / x. */
     private static double bend(double x, double done) {
       return Math.abs(x) < STRAIGHT ? -0.5 + x / 3 - x * x / 8 : (Math.exp(-x) - done) / x;
     }

@@ -327,6 +327,11 @@ class ComplaintTest {
         wrong("low: 3 L/min", "low: «3000 L/min", "over the most", "1000 L/min"),
         wrong(
             "ceiling: 400 mV",
+            "ceiling: 400 mV\n      learning: { first-dose: «10 s }",
+            "under what is allowed",
+            "at least 30 s"),
+        wrong(
+            "ceiling: 400 mV",
             "ceiling: 400 mV\n      shortest-off: «0 s",
             "under what is allowed",
             "at least 1 s"));

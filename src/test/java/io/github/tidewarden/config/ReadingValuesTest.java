@@ -234,6 +234,26 @@ class ReadingValuesTest {
     assertThat(ozone.windows().get(0).days()).isEqualTo(Set.of(DayOfWeek.MONDAY, DayOfWeek.FRIDAY));
   }
 
+  /** Doses end by the band alone unless a file says that they teach. */
+  @Test
+  void aTankLearnsWhereItIsAskedTo() throws ConfigException {
+    assertThat(ozone(ConfigText.lab()).firstDoseNanos()).isZero();
+    assertThat(
+            ozone(
+                    ConfigText.lab()
+                        .with("ceiling: 400 mV", "ceiling: 400 mV\n      learning: {}\n     "))
+                .firstDoseNanos())
+        .isEqualTo(TimeUnit.SECONDS.toNanos(30));
+    assertThat(
+            ozone(
+                    ConfigText.lab()
+                        .with(
+                            "ceiling: 400 mV",
+                            "ceiling: 400 mV\n      learning: { first-dose: 1 min }\n     "))
+                .firstDoseNanos())
+        .isEqualTo(TimeUnit.MINUTES.toNanos(1));
+  }
+
   /**
    * What a ceiling must be below, 450 mV against Ag/AgCl 3 M KCl (207 mV vs SHE at 25 degC), read
    * against the others: 206, 205, 199, 244, 283 and 0 mV vs SHE. Source: meter manuals and Sawyer,

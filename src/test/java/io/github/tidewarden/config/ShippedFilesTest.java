@@ -97,7 +97,8 @@ class ShippedFilesTest {
                 TimeUnit.MINUTES.toNanos(5),
                 TimeUnit.MINUTES.toNanos(10),
                 TimeUnit.MINUTES.toNanos(5),
-                ProbeAge.NOT_REQUIRED));
+                ProbeAge.NOT_REQUIRED,
+                0));
     assertThat(lagoon.sensors())
         .extracting(SensorSpec::name)
         .containsExactly(

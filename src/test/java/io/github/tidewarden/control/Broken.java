@@ -17,6 +17,7 @@ final class Broken {
             was.boot(),
             null,
             was.settling(),
+            was.teaching(),
             was.devices(),
             was.interlocks(),
             was.dosing(),

@@ -210,7 +210,8 @@ class ProbeAgeTest {
             ozone.shortestOnNanos(),
             ozone.shortestOffNanos(),
             ozone.quantumNanos(),
-            ozone.probeAge());
+            ozone.probeAge(),
+            ozone.firstDoseNanos());
     bench.site = new Site(Specs.site(Specs.with(lagoon, other)));
     bench.restarts(Duration.ofSeconds(5));
     bench.connect();

@@ -100,7 +100,8 @@ final class Specs {
         s(shortestOff.toSeconds() / 2),
         shortestOff.toNanos(),
         s(300),
-        ProbeAge.NOT_REQUIRED);
+        ProbeAge.NOT_REQUIRED,
+        0);
   }
 
   static TankSpec with(TankSpec tank, OzoneSpec ozone) {

@@ -26,6 +26,7 @@ final class DosingBench {
   OzoneDosing.State state;
   boolean windowOpen = true;
   boolean running;
+  Outlook outlook = Outlook.NONE;
 
   /** Boots at a moment of an arbitrary monotonic clock. */
   DosingBench(long bootNanos) {
@@ -54,7 +55,8 @@ final class DosingBench {
         shortestOn,
         shortestOff,
         5 * MINUTE,
-        ProbeAge.NOT_REQUIRED);
+        ProbeAge.NOT_REQUIRED,
+        0);
   }
 
   Moment now() {
@@ -78,7 +80,8 @@ final class DosingBench {
   }
 
   OzoneDosing.Proposal proposed(List<Signal> probes) {
-    OzoneDosing.Proposal proposal = rule.propose(state, now(), windowOpen, running, probes);
+    OzoneDosing.Proposal proposal =
+        rule.propose(state, now(), windowOpen, running, probes, outlook);
     state = proposal.state();
     return proposal;
   }

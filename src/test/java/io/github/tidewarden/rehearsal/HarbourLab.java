@@ -119,7 +119,8 @@ final class HarbourLab {
         seconds(300),
         seconds(600),
         seconds(300),
-        ProbeAge.NOT_REQUIRED);
+        ProbeAge.NOT_REQUIRED,
+        0);
   }
 
   private static long seconds(long seconds) {

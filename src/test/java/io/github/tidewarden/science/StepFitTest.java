@@ -277,4 +277,37 @@ class StepFitTest {
         .isThrownBy(() -> Readings.every(1, -100, 901, t -> 350).fit(STEP))
         .withMessageContaining("at most 1000");
   }
+
+  /** Doses that a lagging probe shows: water, lag and dead time are told from each other. */
+  @Test
+  void findsTheLagOfTheProbe() {
+    SplittableRandom random = new SplittableRandom(1963);
+    for (double lag : new double[] {30, 60, 120}) {
+      LaggedFirstOrder tank = new LaggedFirstOrder(new FirstOrder(4, 600, 90), lag);
+      List<Change> doses =
+          List.of(
+              new Change(0, 50), new Change(120, -50), new Change(1500, 50), new Change(1700, -50));
+      Readings readings =
+          Readings.every(
+              20,
+              -600,
+              5400,
+              t -> {
+                double sum = 350;
+                for (Change change : doses) {
+                  sum += tank.reading(t - change.seconds(), change.step());
+                }
+                return sum;
+              });
+      Fitted exact = fitted(StepFit.fitLagged(readings.seconds(), readings.values(), doses));
+      assertThat(exact.lagSeconds()).isEqualTo(lag);
+      assertThat(exact.process().timeConstantSeconds()).isCloseTo(600, within(1e-3));
+      assertThat(exact.process().deadTimeSeconds()).isCloseTo(90, within(1e-3));
+      Readings noisy = readings.noisy(1.5, random);
+      Fitted near = fitted(StepFit.fitLagged(noisy.seconds(), noisy.values(), doses));
+      assertThat(near.lagSeconds()).isCloseTo(lag, within(45.0));
+      assertThat(near.process().ratePerSecond()).isCloseTo(4 / 600.0, within(1e-3));
+      assertThat(near.lagged().water()).isEqualTo(near.process());
+    }
+  }
 }

@@ -217,7 +217,8 @@ class LatencyTest {
             1,
             1,
             ozone.quantumNanos(),
-            ozone.probeAge());
+            ozone.probeAge(),
+            0);
     return new SiteSpec(
         site.name(),
         site.zone(),
