@@ -42,7 +42,7 @@ final class WaterAccount {
   /**
    * Once a night's windows are over, what was owed in it and not exchanged lapses.
    *
-   * @return whether one was closed now
+   * @return whether one was closed now in which water went out
    */
   boolean close() {
     if (!turn.now.trusted()) {
@@ -64,14 +64,16 @@ final class WaterAccount {
     if (last.isBefore(over.minusDays(MOST_NIGHTS_BACK))) {
       last = over.minusDays(MOST_NIGHTS_BACK);
     }
+    boolean out = false;
     for (LocalDate night = last.plusDays(1); !night.isAfter(over); night = night.plusDays(1)) {
       boolean owed = !NightPlan.of(night, turn.tank.zone, spec.windows()).windows().isEmpty();
+      out |= turn.memory.water().ledger().outMillilitres(night) > 0;
       account(
           night,
           owed ? Math.round(spec.litresPerDay() * 1000) : 0,
           "the windows of this night are over");
     }
-    return true;
+    return out;
   }
 
   /** The last night whose windows have all closed; one may run on past the noon that ends it. */

@@ -29,8 +29,8 @@ public final class LevelAtRest {
   static final Duration NO_HAND = Duration.ofMinutes(5);
 
   /**
-   * So long it must be seen to move before anything is told. A hand in the water has passed then,
-   * and a return that has stopped is known not to run.
+   * So long it must be seen to move before anything is told. A hand that is in the water for 20 s
+   * at most has passed then, and a return that has stopped is known not to run.
    */
   static final Duration LASTING = Duration.ofSeconds(45);
 
@@ -132,11 +132,14 @@ public final class LevelAtRest {
     return new State(from, null, null, false, null);
   }
 
-  /** Since when it moves so; noise on a movement near the bound does not begin it anew. */
+  /**
+   * Since when it moves so; noise on a movement near the bound does not begin it anew, nor does a
+   * level that is not known for a while.
+   */
   private static @Nullable Long since(
       @Nullable Long before, double perMinute, boolean noChance, Moment now) {
     if (before != null) {
-      return perMinute >= TOLD_MILLIMETRES_PER_MINUTE / 2 ? before : null;
+      return perMinute < TOLD_MILLIMETRES_PER_MINUTE / 2 ? null : before;
     }
     return noChance && perMinute >= TOLD_MILLIMETRES_PER_MINUTE
         ? Long.valueOf(now.monoNanos())

@@ -70,6 +70,23 @@ class LevelAtRestTest {
     assertThat(found().name()).isEqualTo(Latch.LEVEL_RISES);
   }
 
+  /** Each odd message begins the two minutes anew, but not what was seen to last. */
+  @ParameterizedTest
+  @ValueSource(ints = {95, 100, 120, 134, 150})
+  void aFallIsToldThoughTheSensorSaysSomethingOddNowAndThen(int everySeconds) {
+    secondsUntilTold(CALM_SECONDS + 200);
+    perMinute = -3;
+    int told = -1;
+    for (int i = 0; i < 3 && told < 0; i++) {
+      quality = Quality.BAD;
+      assertThat(secondsUntilTold(1)).isNegative();
+      quality = Quality.GOOD;
+      told = secondsUntilTold(everySeconds - 1);
+    }
+    assertThat(told).isPositive();
+    assertThat(found().name()).isEqualTo(Latch.LEVEL_FALLS);
+  }
+
   /** By some millimetres for some seconds, such as a wave or a hand makes. */
   @ParameterizedTest
   @CsvSource({"5, 10", "8, 10", "-8, 10", "20, 20", "-20, 20", "8, 19"})
