@@ -256,7 +256,7 @@ final class PortionClerk {
     boolean measured = !Double.isNaN(portion.binLitres()) && !Double.isNaN(bin.litres());
     return measured
         ? known.withBoth(rate(done.outLitres(), drainedNanos), fill)
-        : known.withFill(fill);
+        : known.withFillBeside(fill);
   }
 
   private void tellRate(

@@ -26,8 +26,11 @@ public record Rates(Rate drain, Rate fill) {
   /** How much of what the level says is taken over: noise and waves weigh little, wear shows. */
   private static final double TAKEN_OVER = 0.25;
 
-  /** The same of what a bin says of one portion, which is a small part of it. */
-  private static final double TAKEN_OVER_FROM_BIN = 0.05;
+  /**
+   * The same of paired heads, of which a bin says little of one portion, which is a small part of
+   * it, and the level only by how much they differ.
+   */
+  private static final double TAKEN_OVER_OF_PAIRED = 0.05;
 
   /**
    * What one pump really moves.
@@ -124,6 +127,14 @@ public record Rates(Rate drain, Rate fill) {
   /** After a portion in which paired heads moved so much by what the bin lost, L/min. */
   public Rates withBoth(double drained, double filled) {
     return new Rates(
-        drain.learnt(drained, TAKEN_OVER_FROM_BIN), fill.learnt(filled, TAKEN_OVER_FROM_BIN));
+        drain.learnt(drained, TAKEN_OVER_OF_PAIRED), fill.learnt(filled, TAKEN_OVER_OF_PAIRED));
+  }
+
+  /**
+   * After a portion of paired heads that only the level measured: what the fill pump moved, were
+   * the drain pump right, L/min.
+   */
+  public Rates withFillBeside(double filled) {
+    return new Rates(drain, fill.learnt(filled, TAKEN_OVER_OF_PAIRED));
   }
 }

@@ -282,9 +282,11 @@ final class ExchangeBench {
     } else if (outcome instanceof Outcome.Done done) {
       double fills = done.inLitres() * MINUTE / fillNanos;
       rates =
-          spec.kind() == ExchangeSpec.Kind.PAIRED && !Double.isNaN(binLitres)
-              ? rates.withBoth(done.outLitres() * MINUTE / drainNanos, fills)
-              : rates.withFill(fills);
+          spec.kind() == ExchangeSpec.Kind.PORTIONS
+              ? rates.withFill(fills)
+              : Double.isNaN(binLitres)
+                  ? rates.withFillBeside(fills)
+                  : rates.withBoth(done.outLitres() * MINUTE / drainNanos, fills);
       leftInBin = portion.binLitres() - done.inLitres();
       outLitres += done.outLitres();
       inLitres += done.inLitres();
