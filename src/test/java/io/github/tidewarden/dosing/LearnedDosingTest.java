@@ -10,7 +10,7 @@ import org.junit.jupiter.api.Test;
  * worth.
  */
 class LearnedDosingTest {
-  private static final int TANKS = 30;
+  private static final int TANKS = 12;
 
   @Test
   void afterThreeNightsThePeakIsHardlyEverOverTheBandAndNeverAtTheCeiling() {
@@ -36,7 +36,7 @@ class LearnedDosingTest {
     SplittableRandom random = new SplittableRandom(2026);
     int over = 0;
     int nights = 0;
-    for (int i = 0; i < 15; i++) {
+    for (int i = 0; i < 8; i++) {
       LearningTank tank = LearnedNights.tank(random);
       tank.dailySwing = 10;
       for (int night = 0; night < 6; night++) {
