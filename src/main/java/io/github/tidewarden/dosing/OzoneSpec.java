@@ -48,6 +48,15 @@ public record OzoneSpec(
 
   /** The same with other ages of calibrations. */
   public OzoneSpec with(ProbeAge age) {
+    return with(age, firstDoseNanos);
+  }
+
+  /** The same, learning from doses of which the first is so long. */
+  public OzoneSpec learning(long firstNanos) {
+    return with(probeAge, firstNanos);
+  }
+
+  private OzoneSpec with(ProbeAge age, long firstNanos) {
     return new OzoneSpec(
         generator,
         ratedMilligramsPerHour,
@@ -62,25 +71,6 @@ public record OzoneSpec(
         shortestOffNanos,
         quantumNanos,
         age,
-        firstDoseNanos);
-  }
-
-  /** The same, learning from doses of which the first is so long. */
-  public OzoneSpec learning(long firstNanos) {
-    return new OzoneSpec(
-        generator,
-        ratedMilligramsPerHour,
-        windows,
-        mostPerNightNanos,
-        probes,
-        reference,
-        startBelowMillivolts,
-        stopAboveMillivolts,
-        ceilingMillivolts,
-        shortestOnNanos,
-        shortestOffNanos,
-        quantumNanos,
-        probeAge,
         firstNanos);
   }
 }
