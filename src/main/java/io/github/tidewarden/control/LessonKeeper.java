@@ -25,6 +25,8 @@ import org.jspecify.annotations.Nullable;
  * the next one by it. It only takes away: a dose ends earlier by what is foreseen, never later.
  */
 final class LessonKeeper {
+  private static final String IMPLAUSIBLE = "no water answers ozone so";
+
   private final Turn turn;
   private final OzoneSpec ozone;
 
@@ -144,7 +146,9 @@ final class LessonKeeper {
 
   private static Map<String, Object> fields(StepFit.@Nullable Outcome outcome) {
     Map<String, Object> fields = new LinkedHashMap<>();
-    if (outcome instanceof StepFit.Fitted fitted) {
+    if (outcome instanceof StepFit.Fitted fitted && !Lessons.isPlausible(fitted.process())) {
+      fields.put("reason", IMPLAUSIBLE);
+    } else if (outcome instanceof StepFit.Fitted fitted) {
       fields.putAll(Lessons.fields(fitted.lagged()));
       fields.put("rate-error-ppm", share(fitted.rateError(), fitted.process().ratePerSecond()));
       fields.put(
@@ -167,6 +171,9 @@ final class LessonKeeper {
   }
 
   private String told(StepFit.@Nullable Outcome outcome) {
+    if (outcome instanceof StepFit.Fitted fitted && !Lessons.isPlausible(fitted.process())) {
+      return "nothing learned, " + IMPLAUSIBLE;
+    }
     if (outcome instanceof StepFit.Fitted fitted) {
       FirstOrder water = fitted.process();
       return "an hour of ozone lifts it by "

@@ -45,6 +45,17 @@ public record Lessons(
     answers = Collections.unmodifiableSortedMap(new TreeMap<>(copy));
   }
 
+  /**
+   * Whether water may answer ozone so: it rises, with a time constant of 1 s to 12 d. By one that
+   * falls a dose would never come to an end that is foreseen.
+   */
+  static boolean isPlausible(FirstOrder water) {
+    return water.gain() > 0
+        && water.timeConstantSeconds() >= 1
+        && water.timeConstantSeconds() <= 1e6
+        && Math.round(water.ratePerSecond() * PICOVOLTS) > 0;
+  }
+
   /** What each of these probes has taught, in their order. */
   List<List<LaggedFirstOrder>> of(List<String> probes) {
     return probes.stream().map(name -> answers.getOrDefault(name, List.of())).toList();

@@ -27,6 +27,9 @@ public final class DoseCourse {
   /** Most means: a window of two hours and a half with what comes before. */
   static final int MOST = 480;
 
+  /** Most points of a fit. */
+  private static final int MOST_FITTED = 240;
+
   /** How many are kept while nothing was fed: ten minutes. */
   static final int BEFORE = 30;
 
@@ -159,15 +162,19 @@ public final class DoseCourse {
     if (feeds.isEmpty() || millivolts.length < StepFit.FEWEST) {
       return new StepFit.Refused(StepFit.Reason.TOO_FEW);
     }
-    double[] seconds = new double[monoNanos.length];
-    for (int i = 0; i < seconds.length; i++) {
-      seconds[i] = seconds(monoNanos[i]);
+    // A fit must not keep the control of other tanks waiting: of a long course two make one.
+    int together = 1 + (monoNanos.length - 1) / MOST_FITTED;
+    double[] seconds = new double[monoNanos.length / together];
+    double[] values = new double[seconds.length];
+    for (int i = 0; i < seconds.length * together; i++) {
+      seconds[i / together] += seconds(monoNanos[i]) / together;
+      values[i / together] += millivolts[i] / together;
     }
     List<StepFit.Change> changes = new ArrayList<>();
     for (Feed feed : feeds) {
       changes.add(new StepFit.Change(seconds(feed.monoNanos), feed.step));
     }
-    return StepFit.fitLagged(seconds, millivolts, changes);
+    return StepFit.fitLagged(seconds, values, changes);
   }
 
   /** On a clock of its own, so that no digits are lost. */

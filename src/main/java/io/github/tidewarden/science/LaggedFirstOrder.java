@@ -68,6 +68,22 @@ public record LaggedFirstOrder(FirstOrder water, double lagSeconds) {
     return (alone - Math.exp(-after / apart)) / (1 - inverse * apart);
   }
 
+  /** The derivative of {@link #shape} by {@code inverse}. */
+  static double byInverse(double after, double inverse, double lag) {
+    double x = inverse * after;
+    double alone = after * after * bend(x);
+    if (lag == 0) {
+      return alone;
+    }
+    double apart = apart(inverse, lag);
+    return (alone + apart * shape(after, inverse, lag)) / (1 - inverse * apart);
+  }
+
+  /** The derivative of (1 - exp(-x)) / x. */
+  private static double bend(double x) {
+    return Math.abs(x) < STRAIGHT ? -0.5 + x / 3 - x * x / 8 : (Math.exp(-x) - done(x)) / x;
+  }
+
   /** The lag, or one beside it where it is the time constant and the form has no value. */
   private static double apart(double inverse, double lag) {
     return Math.abs(1 - inverse * lag) < APART ? lag * (1 - 2 * APART) : lag;

@@ -11,7 +11,7 @@ final class LeastSquares {
   private LeastSquares() {}
 
   /** A bound on steps; a well-posed problem takes some ten of them. */
-  private static final int MOST_STEPS = 300;
+  static final int MOST_STEPS = 300;
 
   /** Steps so small against the parameters are the last. */
   private static final double SMALLEST_STEP = 1e-12;
@@ -87,14 +87,15 @@ final class LeastSquares {
    *
    * @param values more than there are parameters
    * @param start where to begin; only what is near it is found
+   * @param mostSteps a bound on the work; a solution that takes more is not settled
    */
-  static Solution solve(Model model, double[] values, double[] start) {
+  static Solution solve(Model model, double[] values, double[] start, int mostSteps) {
     double[] best = start.clone();
     Normal normal = new Normal(model, values, best);
     double size = Math.sqrt(Arrays.stream(values).map(value -> value * value).sum());
     double damping = FIRST_DAMPING;
     boolean settled = false;
-    for (int step = 0; step < MOST_STEPS && !settled && damping < MOST_DAMPING; step++) {
+    for (int step = 0; step < mostSteps && !settled && damping < MOST_DAMPING; step++) {
       double[] change = solveDamped(normal.matrix, normal.right, damping);
       double[] tried = sum(best, change);
       Normal there = new Normal(model, values, tried);

@@ -52,6 +52,9 @@ public final class StepFit {
   /** Longest lag of a probe that is looked for, s. */
   public static final double MOST_LAG_SECONDS = 120;
 
+  /** Steps of all lags together. */
+  private static final int MOST_STEPS = LeastSquares.MOST_STEPS;
+
   private static final double[] NO_LAG = {0};
   private static final double[] LAGS = {0, 15, 30, 60, 90, MOST_LAG_SECONDS};
 
@@ -161,7 +164,8 @@ public final class StepFit {
       StepResponse response = new StepResponse(seconds, changes, lag);
       double[] from = start.clone();
       from[DEAD_TIME] = Math.max(0, from[DEAD_TIME] - lag);
-      LeastSquares.Solution tried = LeastSquares.solve(response, values, from);
+      LeastSquares.Solution tried =
+          LeastSquares.solve(response, values, from, MOST_STEPS / lags.length);
       if (solution == null || tried.sumOfSquares() < solution.sumOfSquares()) {
         best = response;
         solution = tried;
@@ -286,11 +290,8 @@ public final class StepFit {
 
   /** Level plus rate times the sum of the steps, each as far as it has come. */
   private static final class StepResponse implements LeastSquares.Model {
-    /** So close to a straight line the exact form loses its digits. */
-    private static final double STRAIGHT = 1e-4;
-
-    /** For a derivative by differences, as a share of what the parameter comes to. */
-    private static final double DIFFERENCE = 1e-5;
+    /** So many readings are enough to begin with. */
+    private static final int ENOUGH = 60;
 
     private static final int TAUS = 16;
     private static final int DEAD_TIMES = 28;
@@ -321,7 +322,7 @@ public final class StepFit {
         double after = seconds[point] - change.seconds - parameters[DEAD_TIME];
         if (after > 0) {
           shape += change.step * LaggedFirstOrder.shape(after, inverse, lag);
-          byInverse += change.step * byInverse(after, inverse);
+          byInverse += change.step * LaggedFirstOrder.byInverse(after, inverse, lag);
           byDeadTime -= change.step * LaggedFirstOrder.slope(after, inverse, lag);
         }
       }
@@ -330,23 +331,6 @@ public final class StepFit {
       gradient[INVERSE_TAU] = rate * byInverse;
       gradient[DEAD_TIME] = rate * byDeadTime;
       return parameters[LEVEL] + rate * shape;
-    }
-
-    /** The derivative of the shape by 1/tau. */
-    private double byInverse(double after, double inverse) {
-      if (lag == 0) {
-        double x = inverse * after;
-        return after * after * bend(x, LaggedFirstOrder.done(x));
-      }
-      double difference = DIFFERENCE / span;
-      return (LaggedFirstOrder.shape(after, inverse + difference, lag)
-              - LaggedFirstOrder.shape(after, inverse - difference, lag))
-          / (2 * difference);
-    }
-
-    /** The derivative of (1 - exp(-x)) / x. */
-    private static double bend(double x, double done) {
-      return Math.abs(x) < STRAIGHT ? -0.5 + x / 3 - x * x / 8 : (Math.exp(-x) - done) / x;
     }
 
     /**
@@ -373,23 +357,23 @@ public final class StepFit {
 
     /** Fits level and rate, writes them into what is tried, and tells the squares left over. */
     private double line(double[] tried, double[] values) {
-      double[] gradient = new double[PARAMETERS];
-      double n = values.length;
+      // Only to begin with: some of the readings do.
+      int every = Math.max(1, values.length / ENOUGH);
+      int n = (values.length + every - 1) / every;
+      double[] shapes = new double[n];
       double sumX = 0;
       double sumY = 0;
-      double[] shapes = new double[values.length];
-      for (int i = 0; i < values.length; i++) {
-        at(i, tried, gradient);
-        shapes[i] = gradient[RATE];
+      for (int i = 0; i < n; i++) {
+        shapes[i] = shape(i * every, tried[INVERSE_TAU], tried[DEAD_TIME]);
         sumX += shapes[i];
-        sumY += values[i];
+        sumY += values[i * every];
       }
       double xx = 0;
       double xy = 0;
       double yy = 0;
-      for (int i = 0; i < values.length; i++) {
+      for (int i = 0; i < n; i++) {
         double x = shapes[i] - sumX / n;
-        double y = values[i] - sumY / n;
+        double y = values[i * every] - sumY / n;
         xx += x * x;
         xy += x * y;
         yy += y * y;
@@ -397,6 +381,15 @@ public final class StepFit {
       tried[RATE] = xy / xx;
       tried[LEVEL] = sumY / n - tried[RATE] * sumX / n;
       return xx > 0 ? yy - xy * xy / xx : Double.POSITIVE_INFINITY;
+    }
+
+    private double shape(int point, double inverse, double deadTime) {
+      double shape = 0;
+      for (Change change : changes) {
+        double after = seconds[point] - change.seconds - deadTime;
+        shape += after > 0 ? change.step * LaggedFirstOrder.shape(after, inverse, lag) : 0;
+      }
+      return shape;
     }
   }
 }

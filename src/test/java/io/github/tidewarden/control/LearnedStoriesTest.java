@@ -3,6 +3,7 @@ package io.github.tidewarden.control;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
+import io.github.tidewarden.science.FirstOrder;
 import io.github.tidewarden.science.LaggedFirstOrder;
 import java.time.Duration;
 import java.time.Instant;
@@ -26,6 +27,7 @@ class LearnedStoriesTest {
   private final Bench bench = bench();
   private final SplittableRandom random = new SplittableRandom(11);
   private final Deque<Boolean> underWay = new ArrayDeque<>();
+  private double lift = LIFT;
   private double water = BASELINE;
   private double peak;
 
@@ -44,7 +46,7 @@ class LearnedStoriesTest {
     for (int second = 0; second < seconds; second++) {
       underWay.add(bench.generator().on(bench.real));
       boolean fed = underWay.size() > DEAD_SECONDS && underWay.remove();
-      water += (BASELINE + (fed ? LIFT : 0) - water) / TAU;
+      water += (BASELINE + (fed ? lift : 0) - water) / TAU;
       peak = Math.max(peak, water);
       bench.redox(
           Math.rint(water + random.nextGaussian()), Math.rint(water - 2 + random.nextGaussian()));
@@ -156,5 +158,21 @@ class LearnedStoriesTest {
     water = BASELINE;
     livesUntil(opens(0).plusSeconds(60 * 60));
     assertThat(bench.records(Kind.RUN)).hasSize(1);
+  }
+
+  /** Water that falls under ozone, such as something else may make it look, teaches nothing. */
+  @Test
+  void whatNoWaterDoesIsNoLesson() {
+    assertThat(Lessons.isPlausible(new FirstOrder(2, 900, 120))).isTrue();
+    assertThat(Lessons.isPlausible(new FirstOrder(-2, 900, 120))).isFalse();
+    assertThat(Lessons.isPlausible(new FirstOrder(2, 0.5, 120))).isFalse();
+    assertThat(Lessons.isPlausible(new FirstOrder(2, 1e7, 120))).isFalse();
+    lift = -LIFT;
+    for (int night = 0; night < 2; night++) {
+      night(night);
+    }
+    assertThat(bench.records(Kind.LEARNED))
+        .anySatisfy(record -> assertThat(record.why()).contains("no water answers ozone so"));
+    assertThat(bench.memory().lessons().answers()).isEmpty();
   }
 }

@@ -37,7 +37,8 @@ class LeastSquaresTest {
       81.78
     };
     LeastSquares.Solution fit =
-        LeastSquares.solve(saturating(x), y, new double[] {startOne, startTwo});
+        LeastSquares.solve(
+            saturating(x), y, new double[] {startOne, startTwo}, LeastSquares.MOST_STEPS);
 
     assertThat(fit.settled()).isTrue();
     assertThat(fit.parameters()[0]).isCloseTo(2.3894212918E+02, within(1e-6));
@@ -52,7 +53,8 @@ class LeastSquaresTest {
   void itsFitOfBoxbodIsTheOneThatNistCertifies() {
     double[] x = {1, 2, 3, 5, 7, 10};
     double[] y = {109, 149, 149, 191, 213, 224};
-    LeastSquares.Solution fit = LeastSquares.solve(saturating(x), y, new double[] {100, 0.75});
+    LeastSquares.Solution fit =
+        LeastSquares.solve(saturating(x), y, new double[] {100, 0.75}, LeastSquares.MOST_STEPS);
 
     assertThat(fit.settled()).isTrue();
     assertThat(fit.parameters()[0]).isCloseTo(2.1380940889E+02, within(1e-5));
@@ -65,7 +67,8 @@ class LeastSquaresTest {
   @Test
   void endsAndSaysSoWhereThereIsNothingToFit() {
     LeastSquares.Solution fit =
-        LeastSquares.solve(NOTHING, new double[] {1, 2, 3}, new double[] {1});
+        LeastSquares.solve(
+            NOTHING, new double[] {1, 2, 3}, new double[] {1}, LeastSquares.MOST_STEPS);
     assertThat(fit.settled()).isFalse();
   }
 }
